@@ -1,0 +1,450 @@
+package record
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"time"
+
+	"golang.org/x/sync/errgroup"
+
+	"sandarac/archive/finding"
+)
+
+// fileMost bounds a record file, notes included, in bytes.
+const fileMost = 4 << 20
+
+// The first keys that name a kind of record.
+var recordKinds = []string{"studio", "batch", "client", "sitter", "plate"}
+
+// Root is the folder at or above dir that holds a studio record.
+func Root(dir string) (string, error) {
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return "", err
+	}
+	for at := dir; ; at = filepath.Dir(at) {
+		if holdsStudio(at) {
+			return at, nil
+		}
+		if at == filepath.Dir(at) {
+			return "", fmt.Errorf("no studio record in %s or any folder above it: name the archive with --archive, or start one with init", dir)
+		}
+	}
+}
+
+func holdsStudio(dir string) bool {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return false
+	}
+	for _, e := range entries {
+		if !e.Type().IsRegular() || !isRecordName(e.Name()) {
+			continue
+		}
+		data, err := readBounded(filepath.Join(dir, e.Name()))
+		if err != nil {
+			continue
+		}
+		if b, err := splitBlock(data); err == nil && firstKey(b.root) == "studio" {
+			return true
+		}
+	}
+	return false
+}
+
+// Read reads every record below root. The findings hold each fault of notation
+// and type; what records say of each other is the check package's to judge.
+// The error is the machine's (an unreadable folder, a cancelled context).
+func Read(ctx context.Context, root string) (*Archive, []finding.Finding, error) {
+	root, err := filepath.Abs(root)
+	if err != nil {
+		return nil, nil, err
+	}
+	in, err := walk(ctx, root)
+	if err != nil {
+		return nil, nil, fmt.Errorf("reading the archive: %w", err)
+	}
+	files, err := parseAll(ctx, root, in.records)
+	if err != nil {
+		return nil, nil, err
+	}
+	a := &Archive{Root: root, Batches: map[string]*Batch{}, Clients: map[string]*Client{}, Sitters: map[string]*Sitter{}, plates: map[string]*Plate{}}
+	r := &reader{archive: a, images: in.images, claimed: map[string]bool{}, findings: in.findings}
+	r.readStudio(files)
+	for i := range files {
+		r.read(&files[i])
+	}
+	slices.SortStableFunc(a.Plates, byMadeThenID)
+	r.orphans()
+	finding.Sort(r.findings)
+	return a, r.findings, nil
+}
+
+// inventory is what a walk of the folder found.
+type inventory struct {
+	records  []string
+	images   map[string]bool
+	findings []finding.Finding
+}
+
+func walk(ctx context.Context, root string) (*inventory, error) {
+	in := &inventory{images: map[string]bool{}}
+	folded := map[string]string{}
+	err := filepath.WalkDir(root, func(p string, e fs.DirEntry, err error) error {
+		rel := slashRel(root, p)
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err != nil {
+			if p == root {
+				return err
+			}
+			in.note(finding.Error, "unreadable", rel, "this cannot be read: "+plainError(err), "check the folder's permissions")
+			if e != nil && e.IsDir() {
+				return fs.SkipDir
+			}
+			return nil
+		}
+		if p == root {
+			return nil
+		}
+		if strings.HasPrefix(e.Name(), ".") {
+			if e.IsDir() {
+				return fs.SkipDir
+			}
+			return nil
+		}
+		return in.visit(rel, e, folded)
+	})
+	return in, err
+}
+
+func (in *inventory) visit(rel string, e fs.DirEntry, folded map[string]string) error {
+	name := e.Name()
+	if clean := clip(name); clean != name && len([]rune(name)) <= 60 || strings.ContainsRune(name, 0xFFFD) {
+		in.note(finding.Error, "bad-file-name", clip(rel), "this name holds control characters", "rename it")
+		if e.IsDir() {
+			return fs.SkipDir
+		}
+		return nil
+	}
+	interesting := isRecordName(name) || IsImage(name)
+	switch {
+	case e.Type()&fs.ModeSymlink != 0:
+		in.note(finding.Warning, "symbolic-link", rel, "this is a symbolic link, and links are not followed", "put the file itself into the archive")
+		return nil
+	case e.IsDir():
+		if isGenerated(rel) {
+			return fs.SkipDir
+		}
+		return nil
+	case !e.Type().IsRegular():
+		if interesting {
+			in.note(finding.Error, "not-a-file", rel, "this is a device, pipe or socket, not a file", "remove it from the archive")
+		}
+		return nil
+	case !interesting:
+		return nil
+	}
+	if other, twice := folded[strings.ToLower(rel)]; twice {
+		in.note(finding.Warning, "case-collision", rel, "its name differs from "+other+" only in capital letters: on some machines they are one file", "rename one of the two")
+	}
+	folded[strings.ToLower(rel)] = rel
+	if isRecordName(name) {
+		in.records = append(in.records, rel)
+	} else {
+		in.images[rel] = true
+	}
+	return nil
+}
+
+// isGenerated names the folders that a build writes at the top of an archive by
+// default, and what is left of them after a crash; they hold no records.
+func isGenerated(rel string) bool {
+	for _, name := range []string{"public", "bench-book"} {
+		if rel == name || strings.HasPrefix(rel, name+".") {
+			return true
+		}
+	}
+	return false
+}
+
+func (in *inventory) note(s finding.Severity, code, file, message, remedy string) {
+	in.findings = append(in.findings, finding.Finding{Severity: s, Code: code, File: file, Message: message, Remedy: remedy})
+}
+
+func isRecordName(name string) bool {
+	ext := strings.ToLower(path.Ext(name))
+	return ext == ".md" || ext == ".markdown"
+}
+
+func slashRel(root, p string) string {
+	rel, err := filepath.Rel(root, p)
+	if err != nil {
+		return filepath.ToSlash(p)
+	}
+	return filepath.ToSlash(rel)
+}
+
+// parsed is one record file, split and parsed, or the reason why not.
+type parsed struct {
+	rel   string
+	block block
+	err   error
+}
+
+// parseAll reads the files on all cores; order is kept.
+func parseAll(ctx context.Context, root string, rels []string) ([]parsed, error) {
+	out := make([]parsed, len(rels))
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	const chunk = 64
+	for from := 0; from < len(rels); from += chunk {
+		to := min(from+chunk, len(rels))
+		g.Go(func() error {
+			for i := from; i < to; i++ {
+				if ctx.Err() != nil {
+					return ctx.Err()
+				}
+				out[i].rel = rels[i]
+				data, err := readBounded(filepath.Join(root, filepath.FromSlash(rels[i])))
+				if err != nil {
+					out[i].err = err
+					continue
+				}
+				out[i].block, out[i].err = splitBlock(data)
+			}
+			return nil
+		})
+	}
+	return out, g.Wait()
+}
+
+// errTooLong says that a record file is larger than fileMost.
+var errTooLong = errors.New("the file is too large to be a record")
+
+func readBounded(name string) ([]byte, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, fileMost+1))
+	if err == nil && len(data) > fileMost {
+		return nil, errTooLong
+	}
+	return data, err
+}
+
+func firstKey(v value) string {
+	if v.kind != table || len(v.entries) == 0 {
+		return ""
+	}
+	return v.entries[0].key
+}
+
+// reader gathers the records of one archive.
+type reader struct {
+	archive  *Archive
+	zone     *time.Location
+	images   map[string]bool
+	claimed  map[string]bool
+	findings []finding.Finding
+}
+
+// readStudio comes first: other records' times are in its zone.
+func (r *reader) readStudio(files []parsed) {
+	r.zone = time.UTC
+	for i := range files {
+		f := &files[i]
+		if f.err != nil || firstKey(f.block.root) != "studio" {
+			continue
+		}
+		d, src := r.open(f)
+		s := decodeStudio(d)
+		d.leave()
+		if r.archive.Studio != nil {
+			d.fault(src.Line("studio"), "duplicate-id", "a second studio record; the first is "+r.archive.Studio.File, "keep one studio record in an archive")
+			r.archive.Studio.Broken = true
+			continue
+		}
+		s.Source = *src
+		r.archive.Studio, r.zone = s, s.Zone
+	}
+	if r.archive.Studio == nil {
+		r.archive.Studio = newStudio()
+		r.archive.Studio.Broken = true
+		r.findings = append(r.findings, finding.Finding{Severity: finding.Error, Code: "no-studio",
+			Message: "the archive has no readable studio record", Remedy: "write one, such as studio.md, whose first key is studio; init writes an example"})
+	}
+}
+
+func (r *reader) open(f *parsed) (*decoder, *Source) {
+	src := &Source{File: f.rel, Body: f.block.body, lines: map[string]int{"": f.block.root.line}}
+	return &decoder{src: src, zone: r.zone, table: f.block.root, faults: &r.findings}, src
+}
+
+func (r *reader) read(f *parsed) {
+	if f.err != nil {
+		r.unreadable(f)
+		return
+	}
+	switch first := firstKey(f.block.root); first {
+	case "studio":
+	case "batch":
+		d, src := r.open(f)
+		b := decodeBatch(d)
+		d.leave()
+		b.Source = *src
+		if other, ok := r.archive.Batches[b.ID]; r.keep(d, "batch", b.ID, ok, func() string { other.Broken = true; return other.File }) {
+			r.archive.Batches[b.ID] = b
+		}
+	case "client":
+		d, src := r.open(f)
+		c := decodeClient(d)
+		d.leave()
+		c.Source = *src
+		if other, ok := r.archive.Clients[c.ID]; r.keep(d, "client", c.ID, ok, func() string { other.Broken = true; return other.File }) {
+			r.archive.Clients[c.ID] = c
+		}
+	case "sitter":
+		d, src := r.open(f)
+		s := decodeSitter(d)
+		d.leave()
+		s.Source = *src
+		if other, ok := r.archive.Sitters[s.ID]; r.keep(d, "sitter", s.ID, ok, func() string { other.Broken = true; return other.File }) {
+			r.archive.Sitters[s.ID] = s
+		}
+	case "plate":
+		r.readPlate(f)
+	default:
+		line := f.block.root.line
+		remedy := "accepted first keys: " + strings.Join(recordKinds, ", ")
+		if near := nearest(first, recordKinds); near != "" {
+			remedy = "did you mean “" + near + "”? " + remedy
+		}
+		r.claim(stem(f.rel))
+		r.archive.Unreadable = append(r.archive.Unreadable, f.rel)
+		r.findings = append(r.findings, finding.Finding{Severity: finding.Error, Code: "unknown-record", File: f.rel, Line: line,
+			Message: fmt.Sprintf("the first key is “%s”, which names no kind of record", clip(first)), Remedy: remedy})
+	}
+}
+
+// keep says whether a record goes into the archive: it needs an id, and an id
+// of its own. Of two with one id the first read stays, and both are broken.
+func (r *reader) keep(d *decoder, kind, id string, twice bool, spoil func() string) bool {
+	if id == "" {
+		if !d.src.Broken {
+			d.fault(d.src.Line(kind), "missing-key", "the "+kind+" has no id", "write an id after "+kind+":")
+		}
+		r.archive.Unreadable = append(r.archive.Unreadable, d.src.File)
+		return false
+	}
+	if twice {
+		d.fault(d.src.Line(kind), "duplicate-id", fmt.Sprintf("%s “%s” stands in %s already", kind, id, spoil()), "give one of the two another id")
+		return false
+	}
+	return true
+}
+
+func (r *reader) readPlate(f *parsed) {
+	d, src := r.open(f)
+	p := decodePlate(d)
+	d.leave()
+	p.Scans = r.scans(d, p, f.rel)
+	p.Source = *src
+	if other, ok := r.archive.plates[p.ID]; r.keep(d, "plate", p.ID, ok, func() string { other.Broken = true; return other.File }) {
+		p.Broken = d.src.Broken
+		r.archive.plates[p.ID] = p
+		r.archive.Plates = append(r.archive.Plates, p)
+	}
+}
+
+// scans resolves a plate's scans to files of the archive: those it names, else
+// the images with the sidecar's base name, best master first.
+func (r *reader) scans(d *decoder, p *Plate, rel string) []string {
+	named := p.Scans
+	if !d.src.Has("scans") {
+		return r.claim(stem(rel))
+	}
+	out := []string{}
+	for i, name := range named {
+		line := d.src.Line(fmt.Sprintf("scans.%d", i))
+		at := path.Join(path.Dir(rel), filepath.ToSlash(name))
+		switch {
+		case path.IsAbs(name) || filepath.IsAbs(name) || strings.Contains(name, `\`) || at == ".." || strings.HasPrefix(at, "../"):
+			d.fault(line, "bad-scan", fmt.Sprintf("scans names “%s”, outside the archive", clip(name)), "accepted: a file of the archive, named from the sidecar's folder, with /")
+		case !r.images[at]:
+			d.fault(line, "scan-missing", fmt.Sprintf("scans names “%s”, and no such image is there", clip(name)), "accepted: an image of the archive (tif, png, jpg), named from the sidecar's folder")
+		default:
+			r.claimed[at] = true
+			out = append(out, at)
+		}
+	}
+	return out
+}
+
+// claim takes the images with a base name.
+func (r *reader) claim(stem string) []string {
+	var out []string
+	for _, ext := range ImageExtensions {
+		for _, e := range []string{ext, strings.ToUpper(ext), strings.ToUpper(ext[:2]) + ext[2:]} {
+			if rel := stem + e; r.images[rel] && !slices.Contains(out, rel) {
+				r.claimed[rel] = true
+				out = append(out, rel)
+			}
+		}
+	}
+	return out
+}
+
+// unreadable reports a file that is no record, or one that cannot be read. A
+// Markdown file without front matter is a note unless a scan lies beside it.
+func (r *reader) unreadable(f *parsed) {
+	images := r.claim(stem(f.rel))
+	report := func(s finding.Severity, code string, line int, message, remedy string) {
+		r.findings = append(r.findings, finding.Finding{Severity: s, Code: code, File: f.rel, Line: line, Message: message, Remedy: remedy})
+	}
+	var se *syntaxError
+	switch {
+	case errors.Is(f.err, errNoBlock) && len(images) == 0:
+		report(finding.Remark, "not-a-record", 1, "this file has no front matter, so it is read as a note, not as a record", "if it is a record, begin it with a line --- and the key plate:, batch:, client:, sitter: or studio:")
+		return
+	case errors.Is(f.err, errNoBlock):
+		report(finding.Error, "no-front-matter", 1, "a scan lies beside this file, and it has no front matter", "begin it with a line ---, then plate: and its other keys, then a line ---")
+	case errors.As(f.err, &se):
+		report(finding.Error, "bad-notation", se.line, se.message, se.remedy)
+	case errors.Is(f.err, errTooLong):
+		report(finding.Error, "too-large", 0, fmt.Sprintf("the file is larger than %d MB", fileMost>>20), "keep a record short; long texts belong elsewhere")
+	default:
+		report(finding.Error, "unreadable", 0, "this cannot be read: "+plainError(f.err), "check the file's permissions")
+	}
+	r.archive.Unreadable = append(r.archive.Unreadable, f.rel)
+}
+
+func (r *reader) orphans() {
+	for rel := range r.images {
+		if !r.claimed[rel] {
+			r.archive.Orphans = append(r.archive.Orphans, rel)
+		}
+	}
+	slices.Sort(r.archive.Orphans)
+}
+
+// plainError is an error without the path of the machine in it.
+func plainError(err error) string {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		return pe.Err.Error()
+	}
+	return err.Error()
+}

@@ -1,0 +1,60 @@
+package record
+
+// kind is what a front matter value is, whatever notation it was written in.
+type kind int
+
+const (
+	scalar kind = iota
+	list
+	table
+	null
+)
+
+// value is a front matter value with its line in the file. Text is the value as
+// written (`012` stays `012`); quoted says it was written as text, so that a
+// number or a truth value must not be read from it.
+type value struct {
+	kind    kind
+	line    int
+	text    string
+	quoted  bool
+	list    []value
+	entries []entry
+}
+
+type entry struct {
+	key   string
+	line  int
+	value value
+}
+
+// describe is the value as it is shown in a message.
+func (v value) describe() string {
+	switch v.kind {
+	case list:
+		return "a list"
+	case table:
+		return "a group of keys"
+	case null:
+		return "nothing"
+	}
+	if v.quoted {
+		return "the text “" + clip(v.text) + "”"
+	}
+	return "“" + clip(v.text) + "”"
+}
+
+// clip keeps a message readable when a value is not.
+func clip(s string) string {
+	const most = 60
+	r := []rune(s)
+	for i, c := range r {
+		if c < ' ' || c == 0x7f {
+			r[i] = ' '
+		}
+	}
+	if len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return string(r)
+}

@@ -33,16 +33,17 @@
 //      data-zero="No plate matches."     plural forms by Intl.PluralRules of <html lang>:
 //      data-one="{n} plate matches."     zero, one, two, few, many, other; only "other" must be there
 //      data-other="{n} plates match."    ("zero" is used for 0 in every language if present)
-//      data-near="Nothing for “{word}”, so {found} is shown."   one sentence a word, {found}: up to three words
+//      data-near="“{word}” also read as {found}."   a misspelt word, one sentence each; {found}: up to three words
 //      data-loading="Searching …"        only shown if an answer takes longer than 300 ms
 //      data-failed="The search cannot be used just now. The lists below still work."></p>
 //
-//   <div data-static> … the page's own list … </div>    stays until the first answer is drawn, back if the index fails
+//   <div data-static> … the page's own list … </div>    hidden once the first answer is drawn, back if the index fails
 //   <ol data-results hidden></ol>                        the cards
 //   <button type="button" data-more hidden>More plates</button>
 //
-// A page whose static list does not hold every plate gives the number of all
-// of them as data-total on [data-static]; then "more" is offered at once.
+// If the static list is only the beginning of the catalogue, [data-static] has
+// data-listed, how many plates it holds; "more" is then offered at once and
+// goes on after them.
 //
 //   <template data-card>
 //     <li>                                    the one root element; gets data-<key> for each key of the
@@ -66,3 +67,246 @@
 // While an answer is being fetched, [data-results] has aria-busy="true". The
 // form gets data-ready once the script listens. Focus never moves by a filter
 // or a word; the button "more" moves it to the first new card's link.
+
+import { asked, href, query, restore } from './search/address.mjs';
+import { draw } from './search/cards.mjs';
+import { show } from './search/counts.mjs';
+import { search } from './search/engine.mjs';
+import { fetcher, open } from './search/index.mjs';
+import { counted, fill, listed } from './search/sentences.mjs';
+
+// Scrolling alone draws this many pages of cards; after that only the button
+// does, so that the foot of the page can be reached.
+const pagesByScroll = 4;
+
+class Catalogue {
+  constructor(form) {
+    this.form = form;
+    this.status = document.querySelector('[data-status]');
+    this.static = document.querySelector('[data-static]');
+    this.results = document.querySelector('[data-results]');
+    this.more = document.querySelector('[data-more]');
+    this.template = document.querySelector('template[data-card]');
+    this.folder = new URL(form.dataset.index, document.baseURI);
+    this.base = new URL(form.dataset.base ?? '', document.baseURI);
+    this.page = Number(form.dataset.pageSize) || 48;
+    this.listed = Number(this.static?.dataset.listed) || 0;
+    this.index = null;      // promise of the open index
+    this.turn = 0;          // counts the questions; only the last is answered
+    this.answer = null;
+    this.cards = new Map(); // document number to the element drawn for it
+    this.wanted = this.page;
+    this.extending = false;
+    this.listen();
+  }
+
+  listen() {
+    const { form } = this;
+    form.addEventListener('input', (e) => this.changed(e.target.name === 'q'));
+    form.addEventListener('change', (e) => {
+      if (e.target.name === 'q') this.remember({ typing: false });
+    });
+    form.addEventListener('submit', (e) => {
+      e.preventDefault();
+      this.changed(false);
+      this.remember({ typing: false });
+    });
+    // The controls are reset after the event. Reset means empty here, not what
+    // the address said when the page was loaded.
+    form.addEventListener('reset', () => setTimeout(() => {
+      restore(form, new URLSearchParams());
+      this.changed(false);
+    }));
+    // The index begins to load when a hand is on the form.
+    for (const kind of ['focusin', 'pointerover']) {
+      form.addEventListener(kind, () => this.opened().catch(() => {}), { once: true });
+    }
+    addEventListener('popstate', () => this.arrive());
+    addEventListener('pagehide', () => this.remember({ scroll: scrollY }));
+    this.more?.addEventListener('click', () => this.extend(true));
+    this.watchScroll();
+    form.toggleAttribute('data-ready', true);
+    if (location.search || history.state?.shown) this.arrive();
+    else if (this.more && this.listed > 0) this.more.hidden = false;
+  }
+
+  // arrive answers what the address asks, as far down as it was seen last.
+  arrive() {
+    restore(this.form, new URLSearchParams(location.search));
+    const { shown = this.page, scroll = 0 } = history.state ?? {};
+    this.wanted = shown;
+    this.ask(scroll);
+  }
+
+  // changed takes the form's new state into the address. While a word is being
+  // typed one entry of the history is kept up to date, so that "back" does not
+  // go letter by letter.
+  changed(typing) {
+    const address = href(query(this.form));
+    if (address !== location.pathname + location.search) {
+      const state = { typing };
+      if (typing && history.state?.typing) history.replaceState(state, '', address);
+      else history.pushState(state, '', address);
+    } else if (this.answer) {
+      return;
+    }
+    this.wanted = this.page;
+    this.ask(0);
+  }
+
+  remember(more) {
+    history.replaceState({ ...history.state, ...more }, '');
+  }
+
+  opened() {
+    if (!this.index) {
+      this.index = open(fetcher(this.folder));
+      this.index.catch(() => { this.index = null; });
+    }
+    return this.index;
+  }
+
+  // ask answers the form, once more with a fresh index if the first try fails:
+  // the site may have been published anew since the page was opened.
+  async ask(scroll) {
+    const turn = ++this.turn;
+    const slow = setTimeout(() => this.waiting(turn), 300);
+    try {
+      try {
+        await this.respond(turn, scroll);
+      } catch {
+        if (turn !== this.turn) return;
+        this.index = null;
+        await this.respond(turn, scroll);
+      }
+    } catch (e) {
+      if (turn === this.turn) this.fail(e);
+    } finally {
+      clearTimeout(slow);
+      if (turn === this.turn) this.results.removeAttribute('aria-busy');
+    }
+  }
+
+  async respond(turn, scroll) {
+    const index = await this.opened();
+    const answer = await search(index, asked(query(this.form), index.facetNames));
+    if (turn !== this.turn) return;
+    this.answer = { index, ...answer };
+    const kept = this.cards;
+    this.cards = new Map();
+    await this.drawTo(this.wanted, turn, kept);
+    if (turn !== this.turn) return;
+    this.say();
+    if (scroll > 0) scrollTo({ top: scroll, behavior: 'instant' });
+    const counts = await answer.counts();
+    if (turn === this.turn) show(this.form, counts);
+  }
+
+  // drawTo draws the cards up to a number. Those whose file is here are drawn
+  // at once, the others as they come, always in order; kept ones are reused.
+  async drawTo(number, turn, kept = new Map()) {
+    const { index, docs } = this.answer;
+    const end = Math.min(number, docs.length);
+    let fresh = this.cards.size === 0;
+    let part = document.createDocumentFragment();
+    const flush = () => {
+      if (fresh) this.results.replaceChildren(part);
+      else this.results.append(part);
+      part = document.createDocumentFragment();
+      if (fresh) this.uncover();
+      fresh = false;
+    };
+    const coming = [];
+    for (let i = this.cards.size; i < end; i++) {
+      if (!kept.has(docs[i]) && !index.cardNow(docs[i])) coming.push(index.card(docs[i]));
+    }
+    for (const c of coming) c.catch(() => {});
+    for (let i = this.cards.size; i < end; i++) {
+      const doc = docs[i];
+      if (!kept.has(doc) && !index.cardNow(doc)) {
+        if (part.firstChild) flush();
+        await index.card(doc);
+        if (turn !== this.turn) return;
+      }
+      const element = kept.get(doc) ?? draw(this.template, index.cardNow(doc), this.base);
+      this.cards.set(doc, element);
+      part.append(element);
+    }
+    flush();
+    if (this.more) this.more.hidden = end >= docs.length;
+  }
+
+  // uncover puts the results in the place of the page's own list.
+  uncover() {
+    this.results.hidden = false;
+    if (this.static) this.static.hidden = true;
+  }
+
+  // say tells how many match, and which words were taken for misspelt.
+  say() {
+    const { docs, near } = this.answer;
+    const { dataset } = this.status;
+    const sentences = [counted(dataset, '', docs.length)];
+    for (const { word, found } of near) {
+      if (dataset.near) sentences.push(fill(dataset.near, { word, found: listed(found.slice(0, 3)) }));
+    }
+    this.tell(sentences.join(' '));
+  }
+
+  waiting(turn) {
+    if (turn !== this.turn) return;
+    this.results.setAttribute('aria-busy', 'true');
+    if (this.status.dataset.loading) this.tell(this.status.dataset.loading);
+  }
+
+  tell(text) {
+    if (this.status.textContent !== text) this.status.textContent = text;
+  }
+
+  fail(error) {
+    console.warn(error);
+    this.index = null;
+    this.answer = null;
+    this.tell(this.status.dataset.failed ?? error.message);
+    this.results.hidden = true;
+    if (this.static) this.static.hidden = false;
+    if (this.more) this.more.hidden = true;
+  }
+
+
+  // extend draws the next page of cards. By the button, the focus goes to the
+  // first new one.
+  async extend(byButton) {
+    if (this.extending) return;
+    this.extending = true;
+    const before = this.answer ? this.cards.size : this.listed;
+    this.wanted = before + this.page;
+    this.remember({ shown: this.wanted });
+    try {
+      if (this.answer) await this.drawTo(this.wanted, this.turn);
+      else await this.ask(0);
+    } catch (e) {
+      this.fail(e);
+    } finally {
+      this.extending = false;
+    }
+    if (byButton && this.answer) this.focusCard(before);
+  }
+
+  focusCard(place) {
+    const card = this.results.children[place];
+    const link = card?.matches('a[href]') ? card : card?.querySelector('a[href]');
+    link?.focus();
+  }
+
+  watchScroll() {
+    if (!this.more || typeof IntersectionObserver === 'undefined') return;
+    new IntersectionObserver(([entry]) => {
+      const drawn = this.cards.size;
+      if (entry.isIntersecting && this.answer && drawn > 0 && drawn < pagesByScroll * this.page) this.extend(false);
+    }, { rootMargin: '50% 0px' }).observe(this.more);
+  }
+}
+
+const form = document.querySelector('form[data-catalogue]');
+if (form) new Catalogue(form);

@@ -1,0 +1,26 @@
+package substance
+
+var bathShelf = []Substance{
+	{Slug: "silver-nitrate", Name: "silver nitrate", Synonyms: []string{"nitrate of silver", "lunar caustic"}, Formula: "AgNO3",
+		Classes: []Class{Silver, Nitrate, Oxidiser}, Use: "the sensitising bath",
+		Note: "goggles without exception: a splash can blind",
+		Hazard: &Hazard{Word: Danger, Pictograms: []Pictogram{FlameOverCircle, Corrosion, Environment},
+			Statements: []Statement{"H272", "H314", "H410"}, Notified: []Statement{"H290"}, Status: harmonised,
+			Source: annexVI + "047-001-00-2" + fromMemory + "; a supplier's sheet opened"}},
+	{Slug: "nitric-acid", Name: "nitric acid", Synonyms: []string{"aqua fortis", "dilute nitric acid", "nitric acid 10 %", "nitric acid 65 %", "nitric acid 68 %", "nitric acid 70 %"}, Formula: "HNO3",
+		Classes: []Class{Acid, Nitrate, Oxidiser}, Use: "makes the bath faintly acid; cleans old glass",
+		Density: &Density{1.41, "68 to 70 %", handbook},
+		Hazard: &Hazard{Word: Danger, Pictograms: []Pictogram{FlameOverCircle, Corrosion, Skull},
+			Statements: []Statement{"H272", "H314", "H331", "EUH071"}, Status: harmonised,
+			Source: annexVI + "007-030-00-3" + fromMemory + "; CLH report, BAuA, 2017",
+			Note:   "For up to 70 %; H272 from 65 %; above 70 % H330 in place of H331. Dilute acid carries less."}},
+	{Slug: "sodium-bicarbonate", Name: "sodium bicarbonate", Synonyms: []string{"bicarbonate of soda", "baking soda", "sodium hydrogen carbonate"}, Formula: "NaHCO3",
+		Classes: []Class{Alkali}, Use: "neutralises a bath that is too acid; never ammonia", Hazard: unclassified("")},
+	{Slug: "sodium-carbonate", Name: "sodium carbonate", Synonyms: []string{"washing soda", "soda ash", "carbonate of soda"}, Formula: "Na2CO3",
+		Classes: []Class{Alkali}, Use: "neutralises a bath that is too acid",
+		Hazard: &Hazard{Word: Warning, Pictograms: []Pictogram{ExclamationMark}, Statements: []Statement{"H319"}, Status: harmonised,
+			Source: annexVI + "011-005-00-2" + fromMemory}},
+	{Slug: "water", Name: "distilled water", Synonyms: []string{"water", "deionised water", "deionized water", "demineralised water", "tap water", "rain water"}, Formula: "H2O",
+		Classes: []Class{Water}, Use: "bath, developer, fixer", Density: &Density{0.9982, "pure", "Tanaka et al., Metrologia 38 (2001) 301" + fromMemory},
+		Hazard: unclassified("")},
+}

@@ -62,6 +62,7 @@ func newNames(list []string) *names {
 	for _, name := range list {
 		if f := fold(name); strings.Contains(f, " ") {
 			n.full[" "+f+" "] = name
+			n.full[" "+fold(unquoted.Replace(name))+" "] = name
 		} else {
 			n.single[norm.NFC.String(name)] = name
 		}
@@ -77,13 +78,15 @@ func (n *names) in(texts []string) string {
 		if t == "" {
 			continue
 		}
-		folded := " " + fold(t) + " "
+		folded, joined := " "+fold(t)+" ", " "+fold(unquoted.Replace(t))+" "
 		for f, name := range n.full {
-			if strings.Contains(folded, f) {
+			if strings.Contains(folded, f) || strings.Contains(joined, f) {
 				return name
 			}
 		}
-		for _, word := range strings.FieldsFunc(norm.NFC.String(t), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '-' && !unicode.IsMark(r) }) {
+		for _, word := range strings.FieldsFunc(norm.NFC.String(t), func(r rune) bool {
+			return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '-' && !unicode.IsMark(r)
+		}) {
 			if name, ok := n.single[word]; ok {
 				return name
 			}
@@ -92,13 +95,17 @@ func (n *names) in(texts []string) string {
 	return ""
 }
 
+// unquoted joins what an apostrophe parts, so that O'Hara is found as OHara too;
+// fold alone parts it, so that a possessive does not hide the name before it.
+var unquoted = strings.NewReplacer("'", "", "’", "")
+
 // fold is a text in lower case without marks, its words apart by one space.
 func fold(s string) string {
 	var b strings.Builder
 	space := true
 	for _, r := range norm.NFKD.String(s) {
 		switch {
-		case unicode.IsMark(r) || r == '\'' || r == '’':
+		case unicode.IsMark(r):
 		case unicode.IsLetter(r) || unicode.IsDigit(r):
 			b.WriteRune(unicode.ToLower(r))
 			space = false

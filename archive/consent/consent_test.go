@@ -1,0 +1,205 @@
+package consent_test
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"sandarac/archive/consent"
+	"sandarac/archive/record"
+)
+
+var today = record.Date{Year: 2026, Month: 6, Day: 15}
+
+const studio = "---\nstudio: Test Rooms\nurl: https://plates.example/\ncredit: Ilse Tarn\n---\n"
+
+func archive(t testing.TB, files map[string]string) *record.Archive {
+	t.Helper()
+	root := t.TempDir()
+	if _, ok := files["studio.md"]; !ok {
+		files["studio.md"] = studio
+	}
+	for name, content := range files {
+		if err := os.WriteFile(filepath.Join(root, name), []byte(content), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	a, _, err := record.Read(context.Background(), root)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+// plate is a keeper with a scan, with extra lines of front matter.
+func plate(extra string) map[string]string {
+	return map[string]string{"p1.md": "---\nplate: p1\nmade: 2026-05-01T10:00\n" + extra + "\n---\n", "p1.jpg": "x"}
+}
+
+const yes = "{portfolio: true, given: 2026-05-01}"
+
+func sitter(consent, more string) string {
+	return "outcome: keeper\nsitters:\n  - name: Ada Quill\n    consent: " + consent + "\n" + more
+}
+
+// TestMatrix is section 3 of the design, a row a rule.
+func TestMatrix(t *testing.T) {
+	for name, tc := range map[string]struct {
+		extra  string
+		reason string // "" is public
+	}{
+		"given":                          {sitter(yes, ""), ""},
+		"given today":                    {sitter("{portfolio: true, given: 2026-06-15}", ""), ""},
+		"given tomorrow":                 {sitter("{portfolio: true, given: 2026-06-16}", ""), "consent-future"},
+		"undated":                        {sitter("{portfolio: true}", ""), "consent-undated"},
+		"declined":                       {sitter("{portfolio: false, given: 2026-05-01}", ""), "no-consent"},
+		"nothing said":                   {sitter("{given: 2026-05-01}", ""), "no-consent"},
+		"no consent key":                 {"outcome: keeper\nsitters: [{name: Ada Quill}]", "no-consent"},
+		"name only":                      {sitter("{name: true, given: 2026-05-01}", ""), "no-consent"},
+		"promotion only":                 {sitter("{promotion: true, given: 2026-05-01}", ""), "no-consent"},
+		"release is not consent":         {sitter("{release: MR-UMR, given: 2026-05-01}", ""), "no-consent"},
+		"until today":                    {sitter("{portfolio: true, given: 2026-05-01, until: 2026-06-15}", ""), ""},
+		"until yesterday":                {sitter("{portfolio: true, given: 2026-05-01, until: 2026-06-14}", ""), "consent-expired"},
+		"withdrawn today":                {sitter("{portfolio: true, given: 2026-05-01, withdrawn: 2026-06-15}", ""), "consent-withdrawn"},
+		"withdrawn tomorrow":             {sitter("{portfolio: true, given: 2026-05-01, withdrawn: 2026-06-16}", ""), ""},
+		"withdrawn before it was given":  {sitter("{portfolio: true, given: 2026-05-01, withdrawn: 2026-01-01}", ""), "consent-withdrawn"},
+		"minor with guardian":            {sitter("{portfolio: true, given: 2026-05-01, minor: true}", "    guardian: Bel Quill\n"), ""},
+		"minor without guardian":         {sitter("{portfolio: true, given: 2026-05-01, minor: true}", ""), "guardian-missing"},
+		"minor, guardian blank":          {sitter("{portfolio: true, given: 2026-05-01, minor: true}", "    guardian: \"  \"\n"), "guardian-missing"},
+		"two who agree":                  {sitter(yes, "  - {name: Bo Tarn, consent: "+yes+"}\n"), ""},
+		"two who differ":                 {sitter(yes, "  - {name: Bo Tarn}\n"), "no-consent"},
+		"one of two unknown":             {sitter(yes, "  - {sitter: nobody}\n"), "sitter-unknown"},
+		"one of two unreadable":          {sitter(yes, "  - bo\n"), "record-broken"},
+		"no sitters key":                 {"outcome: keeper", "sitters-missing"},
+		"sitters null":                   {"outcome: keeper\nsitters:", "sitters-missing"},
+		"sitters null, workshop":         {"outcome: keeper\npurpose: workshop", "sitters-missing"},
+		"nobody in it":                   {"outcome: keeper\nsitters: []", ""},
+		"still life":                     {"outcome: keeper\npurpose: still-life", ""},
+		"still life with a sitter":       {"purpose: still-life\noutcome: keeper\nsitters: [{name: Ada Quill}]", "no-consent"},
+		"test plate":                     {"purpose: test\n" + sitter(yes, ""), "test-plate"},
+		"remake":                         {"outcome: remake\nsitters: []", "not-a-keeper"},
+		"scrapped":                       {"outcome: scrapped\nsitters: []", "not-a-keeper"},
+		"no outcome":                     {"sitters: []", "no-outcome"},
+		"a broken key elsewhere":         {"outcome: keeper\nsitters: []\nbogus: 1", "record-broken"},
+		"a misspelt consent key":         {sitter("{portfolio: true, given: 2026-05-01, untill: 2026-05-02}", ""), "record-broken"},
+		"a bad date in consent":          {sitter("{portfolio: true, given: 2026-05-01, until: 2026-02-30}", ""), "record-broken"},
+		"portfolio quoted":               {sitter("{portfolio: \"true\", given: 2026-05-01}", ""), "record-broken"},
+		"sitter's name in the title":     {"title: Ada Quill at the bench\n" + sitter(yes, ""), "name-in-text"},
+		"sitter's name in alt, folded":   {"alt: \"A portrait of ADA   Quíll.\"\n" + sitter(yes, ""), "name-in-text"},
+		"sitter's name in a tag":         {"tags: [bench, ada quill]\n" + sitter(yes, ""), "name-in-text"},
+		"sitter's name, agreed":          {"title: Ada Quill at the bench\n" + sitter("{portfolio: true, name: true, given: 2026-05-01}", ""), ""},
+		"guardian's name in the title":   {"title: Bel Quill's child\n" + sitter("{portfolio: true, given: 2026-05-01, minor: true}", "    guardian: Bel Quill\n"), "name-in-text"},
+		"a word of the name is no match": {"title: Quill pens\n" + sitter(yes, ""), ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			a := archive(t, plate(tc.extra))
+			site, why := consent.Publish(a, today), consent.Why(a, today)
+			if shown := len(site.Plates) == 1; shown != (tc.reason == "") || shown == (len(why) == 1) {
+				t.Fatalf("shown %v, reasons %v, want %q", shown, why, tc.reason)
+			}
+			if tc.reason != "" && !slices.ContainsFunc(why[0].Reasons, func(r consent.Reason) bool { return r.Code == tc.reason }) {
+				t.Errorf("reasons %v, want %q", why[0].Reasons, tc.reason)
+			}
+		})
+	}
+}
+
+func TestNoScanIsNotShown(t *testing.T) {
+	files := plate("outcome: keeper\nsitters: []")
+	delete(files, "p1.jpg")
+	if site := consent.Publish(archive(t, files), today); len(site.Plates) != 0 {
+		t.Error("a plate without a scan is shown")
+	}
+}
+
+func TestABrokenSitterRecordHidesItsPlates(t *testing.T) {
+	files := plate("outcome: keeper\nsitters: [{sitter: ada}]")
+	files["ada.md"] = "---\nsitter: ada\nname: Ada Quill\nconsent: " + yes + "\n---\n"
+	if n := len(consent.Publish(archive(t, files), today).Plates); n != 1 {
+		t.Fatalf("%d plates shown, want 1", n)
+	}
+	files["ada.md"] = "---\nsitter: ada\nname: Ada Quill\nconsent: " + yes + "\nguardain: x\n---\n"
+	if n := len(consent.Publish(archive(t, files), today).Plates); n != 0 {
+		t.Error("shown by the consent of a record with errors")
+	}
+	files["ada2.md"] = "---\nsitter: ada\nname: Ada Quill\nconsent: {portfolio: false}\n---\n"
+	files["ada.md"] = "---\nsitter: ada\nname: Ada Quill\nconsent: " + yes + "\n---\n"
+	if n := len(consent.Publish(archive(t, files), today).Plates); n != 0 {
+		t.Error("shown by one of two records that claim one id")
+	}
+}
+
+func TestABrokenStudioShowsNothing(t *testing.T) {
+	files := plate("outcome: keeper\nsitters: []")
+	files["studio.md"] = strings.Replace(studio, "url:", "link:", 1)
+	a := archive(t, files)
+	if len(consent.Publish(a, today).Plates) != 0 || len(consent.Galleries(a, today)) != 0 {
+		t.Error("something is shown though the studio record has errors")
+	}
+}
+
+func TestNamesNeedTheirOwnConsent(t *testing.T) {
+	a := archive(t, plate(sitter("{portfolio: true, name: true, given: 2026-05-01}", "  - {name: Bo Tarn, consent: "+yes+"}\n")))
+	p := consent.Publish(a, today).Plates[0]
+	if !slices.Equal(p.Names, []string{"Ada Quill"}) || p.People != 2 || p.Promotion {
+		t.Errorf("names %v, people %d, promotion %v", p.Names, p.People, p.Promotion)
+	}
+}
+
+func TestPrivateNames(t *testing.T) {
+	files := plate(sitter("{portfolio: true, name: true, given: 2026-05-01}", "    guardian: Bel Quill\n  - {name: Bo Tarn, consent: "+yes+"}\n"))
+	files["c.md"] = "---\nclient: c\nname: Ada Quill\n---\n"
+	files["d.md"] = "---\nclient: d\nname: Dov Marsh\n---\n"
+	files["e.md"] = "---\nclient: e\nname: Ilse Tarn\n---\n" // the photographer, by the studio's credit
+	if got := consent.PrivateNames(archive(t, files), today); !slices.Equal(got, []string{"Bel Quill", "Bo Tarn", "Dov Marsh"}) {
+		t.Errorf("private names %v", got)
+	}
+}
+
+func TestRecipesOnlyWhenTheStudioShowsThem(t *testing.T) {
+	files := plate("outcome: keeper\nsitters: []\nexposure: {seconds: 8, stop: 4}")
+	if r := consent.Publish(archive(t, files), today).Plates[0].Recipe; r == nil || r.Seconds != 8 {
+		t.Errorf("recipe %+v", r)
+	}
+	files["studio.md"] = strings.Replace(studio, "credit:", "show_recipes: false\ncredit:", 1)
+	if r := consent.Publish(archive(t, files), today).Plates[0].Recipe; r != nil {
+		t.Errorf("recipe %+v shown", r)
+	}
+}
+
+func TestGalleriesShowTheClientsPlatesOnly(t *testing.T) {
+	files := plate("client: c\nsitters: [{name: Ada Quill}]\noutcome: remake")
+	files["p2.md"], files["p2.jpg"] = "---\nplate: p2\nmade: 2026-05-02\nclient: d\n---\n", "x"
+	files["p3.md"], files["p3.jpg"] = "---\nplate: p3\nmade: 2026-05-02\n---\n", "x"
+	files["c.md"] = "---\nclient: c\nname: C\n---\n"
+	files["d.md"] = "---\nclient: d\ngallery: {until: 2026-06-14}\n---\n"
+	files["e.md"] = "---\nclient: e\n---\n"
+	files["f.md"] = "---\nclient: f\ngallery: {generation: zero}\n---\n"
+	got := consent.Galleries(archive(t, files), today)
+	if len(got) != 3 {
+		t.Fatalf("%d galleries, want 3 (a client with errors has none)", len(got))
+	}
+	for i, want := range []struct {
+		id, state string
+		plates    int
+	}{{"c", "open", 1}, {"d", "ended", 0}, {"e", "empty", 0}} {
+		if g := got[i]; g.ClientID != want.id || g.State != want.state || len(g.Plates) != want.plates {
+			t.Errorf("gallery %+v, want %+v", g, want)
+		}
+	}
+	if got[0].Plates[0].ID != "p1" || got[0].Plates[0].Public {
+		t.Errorf("plate %+v", got[0].Plates[0])
+	}
+}
+
+func TestRetentionEndsGalleries(t *testing.T) {
+	files := plate("client: c")
+	files["c.md"] = "---\nclient: c\n---\n"
+	files["studio.md"] = strings.Replace(studio, "credit:", "retention: 30 days\ncredit:", 1)
+	if g := consent.Galleries(archive(t, files), today)[0]; g.State != "ended" || g.Until.String() != "2026-05-31" {
+		t.Errorf("gallery %+v", g)
+	}
+}

@@ -58,13 +58,19 @@
 // # Matching
 //
 // Text and queries are folded alike (see Fold) and cut into words. A query
-// word matches a term that equals it, or begins with it if it has two letters
-// or more. Where that finds nothing, a word of five letters or more without a
-// digit also matches terms one edit away: a letter added, left out, replaced,
-// or two neighbours swapped. All words must match; a document's score is the
-// sum over words of weight × 4 (equal), 2 (beginning) or 1 (one edit away),
-// the best of the terms it matches by. Higher scores come first, then the
-// order of the documents.
+// word matches a term that equals it, or that begins with it if the word has
+// two letters or more. Misspellings are forgiven in words of five letters or
+// more without a digit: then the word also matches terms one edit away, a
+// letter added, left out, replaced, or two neighbours swapped (restricted
+// Damerau-Levenshtein distance 1). That is done for each word that matches
+// nothing as it is written, and, if still no document has all the words, for
+// every word. All words must match. A document's score is the sum over the
+// words of weight × 4 (equal), 2 (beginning) or 1 (one edit away), the best of
+// the terms it matches by. Higher scores come first, then the order of the
+// documents. Only the first 16 different words of a query count.
+//
+// Within one facet a document may have any of the chosen values; the facets
+// must all be met.
 //
 // It is the only package that imports golang.org/x/text/unicode/norm for
 // searching; it imports none of ours.

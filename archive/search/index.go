@@ -21,14 +21,14 @@ const version = 1
 // Options bound the parts. The zero value is what the sites use.
 type Options struct {
 	ShardBytes    int // bytes of a term file before compression; default 8192
-	CardsPerShard int // cards in a card file; default 16
-	CardGroup     int // card files that share a hash; default 8
+	CardsPerShard int // cards in a card file; default 8
+	CardGroup     int // card files that share a hash; default 16
 }
 
 func (o Options) withDefaults() Options {
 	o.ShardBytes = cmp.Or(o.ShardBytes, 8192)
-	o.CardsPerShard = cmp.Or(o.CardsPerShard, 16)
-	o.CardGroup = cmp.Or(o.CardGroup, 8)
+	o.CardsPerShard = cmp.Or(o.CardsPerShard, 8)
+	o.CardGroup = cmp.Or(o.CardGroup, 16)
 	return o
 }
 
@@ -185,7 +185,7 @@ func (p *packer) directory(dir directory) error {
 	if err := e.Encode(dir); err != nil {
 		return fmt.Errorf("search index: writing the directory: %w", err)
 	}
-	p.files[DirectoryName] = b.Bytes()
+	p.files[DirectoryName] = bytes.TrimSpace(b.Bytes())
 	return nil
 }
 

@@ -57,6 +57,13 @@ function directory(bytes) {
   return d;
 }
 
+// place finds the file whose range a text falls in.
+function place(list, start) {
+  let i = Math.max(list.length - 1, 0);
+  while (i > 0 && compare(list[i][0], start) > 0) i--;
+  return i;
+}
+
 class Index {
   #load;
   #dir;
@@ -85,13 +92,15 @@ class Index {
   // lexicons gives the files that may hold terms (or endings) that begin so.
   #lexicons(letter, list, start) {
     const files = [];
-    let i = list.length - 1;
-    while (i > 0 && compare(list[i][0], start) > 0) i--;
-    for (; i < list.length; i++) {
+    for (let i = place(list, start); i < list.length; i++) {
       if (files.length > 0 && !list[i][0].startsWith(start)) break;
-      files.push(this.#piece(`${letter}${i}-${list[i][1]}`, (b) => new Lexicon(b, letter === 't')));
+      files.push(this.#lexicon(letter, i, list[i][1]));
     }
     return Promise.all(files);
+  }
+
+  #lexicon(letter, i, hash) {
+    return this.#piece(`${letter}${i}-${hash}`, (b) => new Lexicon(b, letter === 't'));
   }
 
   // terms gives the lexicons in which to look for terms with this beginning.
@@ -99,13 +108,12 @@ class Index {
     return this.#lexicons('t', this.#dir.terms, start);
   }
 
-  // term gives the one lexicon in which a whole term can be.
+  // term gives the one lexicon in which a whole term can be, null if there are
+  // no terms at all.
   async term(whole) {
     const list = this.#dir.terms;
-    let i = list.length - 1;
-    while (i > 0 && compare(list[i][0], whole) > 0) i--;
-    if (i < 0) return null;
-    return this.#piece(`t${i}-${list[i][1]}`, (b) => new Lexicon(b, true));
+    const i = place(list, whole);
+    return i < list.length ? this.#lexicon('t', i, list[i][1]) : null;
   }
 
   // endings gives the lexicons of terms spelt backwards.

@@ -75,7 +75,7 @@ func galleryOf(a *record.Archive, c *record.Client, plates []*record.Plate, publ
 	g := Gallery{
 		ClientID: c.ID, Title: c.Gallery.Title, Message: c.Gallery.Message, Generation: c.Gallery.Generation,
 		Downloads: c.Gallery.Downloads, PassphraseRequired: c.Gallery.PassphraseRequired, Until: galleryEnd(s, c, plates), State: "open",
-		StudioName: s.Name, StudioURL: s.URL, StudioEmail: s.Email, Credit: s.Credit, Copyright: s.Copyright, LicenceURL: s.LicenceURL,
+		StudioName: s.Name, StudioURL: siteURL(s), StudioEmail: s.Email, Credit: s.Credit, Copyright: s.Copyright, LicenceURL: s.LicenceURL,
 		Care: slices.Clone(s.Care), Zone: s.Zone,
 	}
 	switch {

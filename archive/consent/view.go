@@ -74,7 +74,7 @@ func Publish(a *record.Archive, day record.Date) Site {
 }
 
 func studioOf(s *record.Studio) Studio {
-	return Studio{Name: s.Name, URL: s.URL, Email: s.Email, Credit: s.Credit, Copyright: s.Copyright, LicenceURL: s.LicenceURL,
+	return Studio{Name: s.Name, URL: siteURL(s), Email: s.Email, Credit: s.Credit, Copyright: s.Copyright, LicenceURL: s.LicenceURL,
 		Language: s.Language, PoisonCentre: s.PoisonCentre, ShowRecipes: s.ShowRecipes, Zone: s.Zone}
 }
 
@@ -146,4 +146,18 @@ func Why(a *record.Archive, day record.Date) []Hidden {
 		}
 	}
 	return out
+}
+
+// noURL stands in where a studio has not said where its site will live; the
+// domain is reserved to name nothing (RFC 2606).
+const noURL = "https://site.invalid/"
+
+func siteURL(s *record.Studio) string {
+	switch {
+	case s.URL == "":
+		return noURL
+	case s.URL[len(s.URL)-1] != '/':
+		return s.URL + "/"
+	}
+	return s.URL
 }

@@ -1,0 +1,63 @@
+// Package archive runs the packages below it in order, and reads like the list
+// of what the tool does: read, check, analyse, pictures, pages, Hugo, seal,
+// audit, swap. It decides nothing itself: what may be seen is consent's, what is
+// wrong is check's, and what is found in a finished tree is audit's.
+package archive
+
+import (
+	"context"
+	"time"
+
+	"sandarac/archive/check"
+	"sandarac/archive/finding"
+	"sandarac/archive/record"
+)
+
+// Reporter is told how work goes.
+type Reporter interface {
+	// Note says one line.
+	Note(line string)
+	// Step says how many of a step's parts are done.
+	Step(what string, done, total int)
+}
+
+// Day gives the day to act on in the studio's zone.
+type Day func(zone *time.Location) (record.Date, error)
+
+// LookOptions say which archive to look at, and how deep.
+type LookOptions struct {
+	Root   string
+	Today  Day
+	Deep   bool
+	Report Reporter
+}
+
+// Looked is an archive that was read and checked. Plates with errors are marked
+// as broken; Findings are in the order in which a person mends them.
+type Looked struct {
+	Archive  *record.Archive
+	Today    record.Date
+	Findings []finding.Finding
+}
+
+// Look reads and checks an archive. The error is the machine's; the archive's
+// own faults are findings.
+func Look(ctx context.Context, opt LookOptions) (*Looked, error) {
+	a, findings, err := record.Read(ctx, opt.Root)
+	if err != nil {
+		return nil, err
+	}
+	today, err := opt.Today(a.Studio.Zone)
+	if err != nil {
+		return nil, err
+	}
+	more, err := check.Run(ctx, a, check.Options{Today: today, Deep: opt.Deep, Progress: func(done, total int) {
+		opt.Report.Step("scans", done, total)
+	}})
+	if err != nil {
+		return nil, err
+	}
+	findings = append(findings, more...)
+	finding.Sort(findings)
+	return &Looked{Archive: a, Today: today, Findings: findings}, nil
+}

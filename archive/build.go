@@ -194,7 +194,7 @@ func (b *build) makePublic(ctx context.Context, tree string) error {
 	if err != nil {
 		return err
 	}
-	staged, err := portfolio.Stage(ctx, b.site, b.pictures.byPlate(b.out.Archive, b.pictures.portfolio), portfolio.Options{Secret: key}, stage)
+	staged, err := portfolio.Stage(ctx, b.site, b.pictures.portfolio, portfolio.Options{Secret: key}, stage)
 	if err != nil {
 		return err
 	}
@@ -209,6 +209,7 @@ func (b *build) makePublic(ctx context.Context, tree string) error {
 			return err
 		}
 	}
+	b.left(staged.Left)
 	b.out.Published = staged.Pages
 	b.note("portfolio  %d plates published", staged.Pages)
 	return b.sealGalleries(ctx, tree)
@@ -220,9 +221,23 @@ func (b *build) sealGalleries(ctx context.Context, tree string) error {
 	if err != nil {
 		return err
 	}
+	b.left(sealed.Left)
 	b.out.Galleries = sealed.Galleries
 	b.note("galleries  %d sealed, in %d files", sealed.Galleries, sealed.Files)
 	return nil
+}
+
+// left reports plates for which a stage found no picture. The scans' faults are
+// findings already, so this is a plate whose picture went missing on the way.
+func (b *build) left(ids []string) {
+	for _, id := range ids {
+		p, ok := b.out.Archive.Plate(id)
+		if !ok || p.Broken {
+			continue
+		}
+		b.fault(finding.Finding{Severity: finding.Error, Code: "picture-missing", File: p.File, Plate: id,
+			Message: "no picture could be made of the plate, so it is left out", Remedy: "build again; if it stays, delete .sandarac/cache and build"})
+	}
 }
 
 func (b *build) render(ctx context.Context, stage, config, tree string) error {

@@ -10,7 +10,6 @@ import (
 	"sandarac/archive/gallery"
 	"sandarac/archive/picture"
 	"sandarac/archive/portfolio"
-	"sandarac/archive/record"
 )
 
 // pictures are the sets that one pass over the scans made. Each consumer sees
@@ -99,20 +98,6 @@ func pick(sets map[string]picture.Set, jobs []picture.Job) map[string]picture.Se
 			}
 		}
 		out[j.Master] = own
-	}
-	return out
-}
-
-// byPlate keys sets by plate id, for those whose face is a master of the sets.
-func (pictures) byPlate(a *record.Archive, sets map[string]picture.Set) map[string]picture.Set {
-	out := map[string]picture.Set{}
-	for _, p := range a.Plates {
-		if p.Face() == "" {
-			continue
-		}
-		if set, ok := sets[a.Path(p.Face())]; ok {
-			out[p.ID] = set
-		}
 	}
 	return out
 }

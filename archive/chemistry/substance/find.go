@@ -11,9 +11,6 @@ type Match struct {
 	// Question is set when the name leaves the hydrate or grade open; the
 	// substance is the form usually sold.
 	Question string
-	// Weighty says that a wrong answer to the question changes a figure by
-	// more than a tenth.
-	Weighty bool
 	// Near is a known name one or two letters away from an unknown one.
 	Near string
 }
@@ -50,19 +47,18 @@ var open = []struct {
 	names    []string
 	slug     string
 	question string
-	weighty  bool
 }{
 	{[]string{"cadmium bromide", "CdBr2", "bromide of cadmium"}, "cadmium-bromide-tetrahydrate",
-		"cadmium bromide is sold as the tetrahydrate and, less often, anhydrous; the anhydrous salt holds 26 % more bromide. Which does the bottle say?", true},
+		"cadmium bromide is sold as the tetrahydrate and, less often, anhydrous; the anhydrous salt holds 26 % more bromide. Which does the bottle say?"},
 	{[]string{"sodium thiosulfate", "hypo", "thiosulfate", "hyposulfite of soda", "sodium hyposulfite"}, "sodium-thiosulfate-pentahydrate",
-		"sodium thiosulfate is sold as crystals (pentahydrate) and anhydrous, which is 57 % stronger by weight. Which does the bottle say?", true},
+		"sodium thiosulfate is sold as crystals (pentahydrate) and anhydrous, which is 57 % stronger by weight. Which does the bottle say?"},
 	{[]string{"ferrous sulfate", "iron sulfate", "FeSO4", "iron(II) sulfate", "sulfate of iron", "protosulfate of iron"}, "ferrous-sulfate-heptahydrate",
-		"ferrous sulfate is taken as the green crystals (heptahydrate); the dried powder is about 1.6 times as strong. Which does the bottle say?", true},
+		"ferrous sulfate is taken as the green crystals (heptahydrate); the dried powder is about 1.6 times as strong. Which does the bottle say?"},
 	{[]string{"copper sulfate", "CuSO4", "sulfate of copper"}, "copper-sulfate-pentahydrate",
-		"copper sulfate is taken as the blue crystals (pentahydrate). Does the bottle say so?", true},
+		"copper sulfate is taken as the blue crystals (pentahydrate). Does the bottle say so?"},
 	{[]string{"lithium iodide", "LiI", "iodide of lithium"}, "lithium-iodide-anhydrous",
-		"lithium iodide is often sold as a hydrate (the trihydrate holds 29 % less iodide). Which does the bottle say?", true},
-	{[]string{"nitrocellulose", "cotton"}, "pyroxylin", "is this soluble cotton (pyroxylin) or a solution? A solution is entered as plain collodion, in millilitres.", false},
+		"lithium iodide is often sold as a hydrate (the trihydrate holds 29 % less iodide). Which does the bottle say?"},
+	{[]string{"nitrocellulose", "cotton"}, "pyroxylin", "is this soluble cotton (pyroxylin) or a solution? A solution is entered as plain collodion, in millilitres."},
 }
 
 var index = func() map[string]Match {
@@ -78,7 +74,7 @@ var index = func() map[string]Match {
 	}
 	for _, o := range open {
 		for _, name := range o.names {
-			m[fold(name)] = Match{Substance: bySlug[o.slug], Known: true, Question: o.question, Weighty: o.weighty}
+			m[fold(name)] = Match{Substance: bySlug[o.slug], Known: true, Question: o.question}
 		}
 	}
 	return m

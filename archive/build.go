@@ -179,9 +179,11 @@ func (b *build) makeSites(ctx context.Context) error {
 	if err := b.makePublic(ctx, public.Dir()); err != nil {
 		return fmt.Errorf("making the public site: %w", err)
 	}
+	gone := gone(b.opt.Out, public.Dir(), b.site.Studio.URL)
 	if b.out.Public, err = public.Commit(ctx); err != nil {
 		return fmt.Errorf("putting the public site in place: %w", err)
 	}
+	b.out.Gone = gone
 	if _, err = bench.Commit(ctx); err != nil {
 		return fmt.Errorf("putting the bench book in place: %w", err)
 	}

@@ -361,12 +361,12 @@ func (d *decoder) keepOwn(e entry) {
 }
 
 func (d *decoder) unknownRemedy(key string) string {
-	own := "; keys of your own begin with x_"
+	const own = "; keys of your own begin with x_"
 	if hint := unitHint(key, d.asked); hint != "" {
 		return hint + own
 	}
 	if near := nearest(key, d.asked); near != "" {
-		return "did you mean “" + near + "”?" + own
+		return "did you mean “" + near + "”? Keys of your own begin with x_"
 	}
 	known := slices.Clone(d.asked)
 	slices.Sort(known)

@@ -340,7 +340,8 @@ func (r *reader) read(f *parsed) {
 }
 
 // keep says whether a record goes into the archive: it needs an id, and an id
-// of its own. Of two with one id the first read stays, and both are broken.
+// of its own. Of two with one id the first read stands for it, and both are
+// broken.
 func (r *reader) keep(d *decoder, kind, id string, twice bool, spoil func() string) bool {
 	if id == "" {
 		if !d.src.Broken {
@@ -362,9 +363,14 @@ func (r *reader) readPlate(f *parsed) {
 	d.leave()
 	p.Scans = r.scans(d, p, f.rel)
 	p.Source = *src
-	if other, ok := r.archive.plates[p.ID]; r.keep(d, "plate", p.ID, ok, func() string { other.Broken = true; return other.File }) {
-		p.Broken = d.src.Broken
+	other, twice := r.archive.plates[p.ID]
+	if r.keep(d, "plate", p.ID, twice, func() string { other.Broken = true; return other.File }) {
 		r.archive.plates[p.ID] = p
+	}
+	if p.ID != "" {
+		// A second plate of one id is listed too, broken, so that its other
+		// faults are told in the same run.
+		p.Broken = d.src.Broken
 		r.archive.Plates = append(r.archive.Plates, p)
 	}
 }

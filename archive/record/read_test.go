@@ -214,7 +214,7 @@ func TestABrokenRecordStopsNoOther(t *testing.T) {
 
 func TestDuplicateIdsBreakBoth(t *testing.T) {
 	a, fs := read(t, map[string]string{"a.md": plateHead + "---\n", "b.md": plateHead + "---\n"})
-	if len(a.Plates) != 1 || !a.Plates[0].Broken || len(fs) != 1 || fs[0].Code != "duplicate-id" || fs[0].Line != 2 {
+	if len(a.Plates) != 2 || !a.Plates[0].Broken || !a.Plates[1].Broken || len(fs) != 1 || fs[0].Code != "duplicate-id" || fs[0].Line != 2 {
 		t.Errorf("plates %+v findings %v", a.Plates, fs)
 	}
 }

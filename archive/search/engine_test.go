@@ -129,6 +129,7 @@ var wordGen = rapid.OneOf(
 	rapid.StringMatching(`[A-Zéøßłåñ]{2,7}`),
 	rapid.StringMatching(`[αβγςΣδ]{2,7}`),
 	rapid.StringMatching(`[ж-я𝒜𐐀豈ﬁ]{1,6}`),
+	rapid.StringMatching(`[\x{10400}\x{fa0e}]{1,3}`), // order by code point differs from order by UTF-16 unit
 	rapid.StringMatching(`[0-9a]{1,6}`),
 	rapid.StringMatching(`[a-c]{2,4}['’-][a-c]{1,4}`),
 )

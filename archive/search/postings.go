@@ -44,7 +44,7 @@ func shortest(docs []uint32) (coding int, body []byte) {
 	// A bitmap does not shrink under deflate, gaps do by about a quarter.
 	first, last := docs[0]/8, docs[len(docs)-1]/8
 	size := int(last-first) + 1
-	if size < len(body)*3/4 {
+	if size+uvarintLen(uint64(first))+uvarintLen(uint64(size)) < len(body)*3/4 {
 		coding, body = codingBitmap, bitmap(docs, first, size)
 	}
 	return coding, body

@@ -11,6 +11,8 @@ const scripts = new URL('../../../templates/shared/js/search/', import.meta.url)
 const { IndexError } = await import(new URL('bytes.mjs', scripts));
 const { fetcher, open } = await import(new URL('index.mjs', scripts));
 const { search } = await import(new URL('engine.mjs', scripts));
+const { Lexicon } = await import(new URL('lexicon.mjs', scripts));
+const { Facet } = await import(new URL('facet.mjs', scripts));
 
 const files = new Map(readdirSync(process.env.INDEX).map((name) => [name, new Uint8Array(readFileSync(join(process.env.INDEX, name)))]));
 
@@ -106,6 +108,37 @@ test('directories of the wrong shape', async () => {
 test('one file in the place of another', async () => {
   const names = ['t', 'e', 'f', 'c'].map((k) => sample.find((n) => n.startsWith(k)));
   for (const a of names) for (const b of names) if (a !== b) await endsPlainly(a, files.get(b), true);
+});
+
+// One term, "a", with the given postings, in an index of 20 documents.
+const postings = (...bytes) => {
+  const seen = [];
+  new Lexicon(Uint8Array.from([0x54, 1, 0, 1, 0x61, bytes.length, ...bytes]), true).postings(0, 20, (doc, weight) => seen.push([doc, weight]));
+  return seen;
+};
+
+test('lists of documents', () => {
+  assert.deepEqual(postings(3 << 2, 2, 4, 0, 1 << 2 | 1, 1, 7, 1), [[4, 3], [5, 3], [7, 1], [8, 1]]);
+  assert.deepEqual(postings(1 << 2 | 2, 1, 1, 0b101), [[8, 1], [10, 1]]);
+  const wrong = {
+    'a document beyond the last': [1 << 2, 1, 20],
+    'more than there are bytes for': [1 << 2, 0xff, 0xff, 0x7f, 1],
+    'a run beyond the last': [1 << 2 | 1, 1, 18, 2],
+    'a run of millions': [1 << 2 | 1, 1, 0, 0xff, 0xff, 0xff, 0x7f],
+    'a bit beyond the last': [1 << 2 | 2, 2, 1, 0b10000],
+    'a bitmap cut short': [1 << 2 | 2, 0, 3, 1],
+    'an unknown coding': [1 << 2 | 3, 1, 1],
+    'a number without end': [1 << 2, 0x80, 0x80, 0x80, 0x80, 0x80, 1],
+  };
+  for (const [what, bytes] of Object.entries(wrong)) assert.throws(() => postings(...bytes), IndexError, what);
+});
+
+test('facets', () => {
+  const facet = (...bytes) => new Facet(Uint8Array.from([0x46, 1, 1, 0x61, 2, ...bytes]), 2);
+  assert.ok(facet(1, 0, 1).has(1, Uint8Array.of(1)));
+  const wrong = { 'a place beyond the last': [1, 0, 2], 'the same in a list': [3, 0, 1, 1], 'an unknown kind': [9, 0, 0], 'a byte too many': [1, 0, 0, 0],
+    'too few': [2, 0, 0, 0], 'more values than bytes': [3, 200, 200, 0] };
+  for (const [what, bytes] of Object.entries(wrong)) assert.throws(() => facet(...bytes), IndexError, what);
 });
 
 test('a host that fails', async (t) => {

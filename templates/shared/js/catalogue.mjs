@@ -79,6 +79,9 @@ import { counted, fill, listed } from './search/sentences.mjs';
 // does, so that the foot of the page can be reached.
 const pagesByScroll = 4;
 
+// The cards that are fetched before any others.
+const screenful = 12;
+
 class Catalogue {
   constructor(form) {
     this.form = form;
@@ -96,6 +99,7 @@ class Catalogue {
     this.answer = null;
     this.cards = new Map(); // document number to the element drawn for it
     this.wanted = this.page;
+    this.drawing = null;    // the turn whose first cards are being drawn
     this.extending = false;
     this.listen();
   }
@@ -124,7 +128,6 @@ class Catalogue {
     addEventListener('popstate', () => this.arrive());
     addEventListener('pagehide', () => this.remember({ scroll: scrollY }));
     this.more?.addEventListener('click', () => this.extend(true));
-    this.watchScroll();
     form.toggleAttribute('data-ready', true);
     if (location.search || history.state?.shown) this.arrive();
     else if (this.more && this.listed > 0) this.more.hidden = false;
@@ -192,11 +195,16 @@ class Catalogue {
     const answer = await search(index, asked(query(this.form), index.facetNames));
     if (turn !== this.turn) return;
     this.answer = { index, ...answer };
+    this.say();
     const kept = this.cards;
     this.cards = new Map();
-    await this.drawTo(this.wanted, turn, kept);
+    // A screenful first, so that it does not wait for the rest.
+    this.drawing = turn;
+    await this.drawTo(Math.min(screenful, this.wanted), turn, kept);
+    if (turn === this.turn) await this.drawTo(this.wanted, turn, kept);
     if (turn !== this.turn) return;
-    this.say();
+    this.drawing = null;
+    this.offerMore();
     if (scroll > 0) scrollTo({ top: scroll, behavior: 'instant' });
     const counts = await answer.counts();
     if (turn === this.turn) show(this.form, counts);
@@ -233,7 +241,12 @@ class Catalogue {
       part.append(element);
     }
     flush();
-    if (this.more) this.more.hidden = end >= docs.length;
+  }
+
+  offerMore() {
+    if (!this.more) return;
+    this.more.hidden = this.cards.size >= this.answer.docs.length;
+    this.watchScroll();
   }
 
   // uncover puts the results in the place of the page's own list.
@@ -277,20 +290,23 @@ class Catalogue {
   // extend draws the next page of cards. By the button, the focus goes to the
   // first new one.
   async extend(byButton) {
-    if (this.extending) return;
+    if (this.extending || this.drawing === this.turn) return;
     this.extending = true;
     const before = this.answer ? this.cards.size : this.listed;
     this.wanted = before + this.page;
     this.remember({ shown: this.wanted });
+    const asking = this.answer ? null : this.ask(0);
+    const { turn } = this;
     try {
-      if (this.answer) await this.drawTo(this.wanted, this.turn);
-      else await this.ask(0);
+      await (asking ?? this.drawTo(this.wanted, turn));
+      if (turn !== this.turn || !this.answer) return;
+      this.offerMore();
+      if (byButton) this.focusCard(before);
     } catch (e) {
-      this.fail(e);
+      if (turn === this.turn) this.fail(e);
     } finally {
       this.extending = false;
     }
-    if (byButton && this.answer) this.focusCard(before);
   }
 
   focusCard(place) {
@@ -299,12 +315,17 @@ class Catalogue {
     link?.focus();
   }
 
+  // watchScroll extends when the button comes near the window. An observer
+  // tells only of changes, so it is set anew whenever cards were drawn.
   watchScroll() {
     if (!this.more || typeof IntersectionObserver === 'undefined') return;
-    new IntersectionObserver(([entry]) => {
+    this.watch ??= new IntersectionObserver(async ([entry]) => {
       const drawn = this.cards.size;
-      if (entry.isIntersecting && this.answer && drawn > 0 && drawn < pagesByScroll * this.page) this.extend(false);
-    }, { rootMargin: '50% 0px' }).observe(this.more);
+      if (!entry.isIntersecting || !this.answer || drawn === 0 || drawn >= pagesByScroll * this.page) return;
+      await this.extend(false);
+    }, { rootMargin: '50% 0px' });
+    this.watch.unobserve(this.more);
+    this.watch.observe(this.more);
   }
 }
 

@@ -118,14 +118,18 @@ type Crossing struct {
 	PercentWV float64
 }
 
-// Point is one step of the account.
+// Point is one step of the account: where the bath stood after a plate or an
+// entry. Clocks and PH of a plate count the plate itself.
 type Point struct {
 	At        time.Time
 	Plate     string         // of a plate
 	Action    logbook.Action // or of an entry
 	PercentWV float64
 	VolumeMl  float64
+	Plates    int // in the bath so far
 	Measured  bool
+	Clocks    Clocks
+	PH        *PHReading
 }
 
 // PHReading is the last pH noted.
@@ -198,7 +202,11 @@ func (a *Account) sensitise(p Plate) {
 // step records where the account stands and whether the floor was crossed.
 func (a *Account) step(p Point) {
 	a.PercentWV = percent(a.Ledger.Left, a.VolumeMl)
-	p.PercentWV, p.VolumeMl = a.PercentWV, a.VolumeMl
+	p.PercentWV, p.VolumeMl, p.Plates, p.Clocks = a.PercentWV, a.VolumeMl, a.Plates, a.Clocks.clone()
+	if a.PH != nil {
+		ph := *a.PH
+		p.PH = &ph
+	}
 	a.Series = append(a.Series, p)
 	switch {
 	case a.PercentWV >= a.Floor:

@@ -1,6 +1,7 @@
 package silverbath
 
 import (
+	"maps"
 	"time"
 
 	"sandarac/archive/chemistry/logbook"
@@ -32,6 +33,11 @@ func (c Clocks) Since(a logbook.Action) (Clock, bool) {
 // PlatesSinceLog counts plates since the last entry of any kind but a note, or
 // since mixing.
 func (c Clocks) PlatesSinceLog() int { return c.last }
+
+func (c Clocks) clone() Clocks {
+	c.since = maps.Clone(c.since)
+	return c
+}
 
 func (c *Clocks) plate() {
 	for a, clock := range c.since {

@@ -373,6 +373,17 @@ func TestClocksAndAdvice(t *testing.T) {
 			t.Errorf("%s: %q lacks %q", action, got[action], part)
 		}
 	}
+	// Each point keeps its own clocks: the plate after the filtering is its first.
+	for i, p := range a.Series {
+		if p.Action == logbook.Filtered {
+			if c, _ := a.Series[i+1].Clocks.Since(logbook.Filtered); c.Plates != 1 || a.Series[i+1].Plates != 40 || a.Series[i+1].PH.Value != 6.1 {
+				t.Errorf("point after filtering: %+v", a.Series[i+1])
+			}
+			if _, done := a.Series[i-1].Clocks.Since(logbook.Filtered); done {
+				t.Error("the point before knows of the filtering")
+			}
+		}
+	}
 	entries = append(entries, Entry{At: start.AddDate(0, 0, 4), Action: logbook.Acidified})
 	for _, adv := range Run(made, entries, plates, 8.5).Advise(start, 9, DefaultTriggers) {
 		if adv.Action == logbook.Acidified {

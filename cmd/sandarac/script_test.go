@@ -45,6 +45,7 @@ func TestScripts(t *testing.T) {
 		},
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 			"scan":      scanCommand,
+			"truncate":  truncateCommand,
 			"nowhere":   nowhereCommand,
 			"somewhere": somewhereCommand,
 		},
@@ -64,6 +65,16 @@ func scanCommand(ts *testscript.TestScript, neg bool, args []string) {
 		n[i] = v
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), drawScan(n[0], n[1], n[2], n[3]), 0o644))
+}
+
+// truncateCommand cuts a file to half its length, as a full card or a broken
+// copy does.
+func truncateCommand(ts *testscript.TestScript, neg bool, args []string) {
+	for _, a := range args {
+		info, err := os.Stat(ts.MkAbs(a))
+		ts.Check(err)
+		ts.Check(os.Truncate(ts.MkAbs(a), info.Size()/2))
+	}
 }
 
 // drawScan is a JPEG of soft light and dark fields, with its density in a JFIF

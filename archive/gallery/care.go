@@ -1,0 +1,56 @@
+package gallery
+
+import (
+	"slices"
+
+	"sandarac/archive/care"
+	"sandarac/archive/consent"
+)
+
+// kind is the care of all plates of one make. Without a support it is what
+// holds for every plate of a gallery that has several makes.
+type kind struct {
+	Support   string `json:"support,omitempty"`
+	Varnished bool   `json:"varnished"`
+	Lines     []line `json:"lines"`
+}
+
+type line struct {
+	Text   string `json:"text"`
+	Source string `json:"source,omitempty"`
+}
+
+// careOf gives the care lines of a gallery's plates. What all its kinds of
+// plate have in common is said once, in front.
+func careOf(g consent.Gallery, plates []plate) []kind {
+	var kinds []kind
+	for _, p := range plates {
+		varnished := p.Varnished != ""
+		if slices.ContainsFunc(kinds, func(k kind) bool { return k.Support == p.Support && k.Varnished == varnished }) {
+			continue
+		}
+		k := kind{Support: p.Support, Varnished: varnished}
+		for _, l := range care.Lines(p.Support, varnished, g.Care) {
+			k.Lines = append(k.Lines, line(l))
+		}
+		kinds = append(kinds, k)
+	}
+	if len(kinds) < 2 {
+		return kinds
+	}
+	isCommon := func(l line) bool {
+		return !slices.ContainsFunc(kinds, func(k kind) bool { return !slices.Contains(k.Lines, l) })
+	}
+	common := kind{Varnished: true, Lines: []line{}}
+	for _, l := range kinds[0].Lines {
+		if isCommon(l) {
+			common.Lines = append(common.Lines, l)
+		}
+	}
+	out := []kind{common}
+	for _, k := range kinds {
+		k.Lines = slices.DeleteFunc(k.Lines, func(l line) bool { return slices.Contains(common.Lines, l) })
+		out = append(out, k)
+	}
+	return out
+}

@@ -1,0 +1,145 @@
+// The opened gallery's page: its title, its plates, their pictures and clocks.
+
+import { cureSentence, leftInWords } from './clock.mjs';
+import { sentence } from './door.mjs';
+import { atLeast, showBlob } from './pictures.mjs';
+import { day, knows, moment, number, say } from './words.mjs';
+
+const byID = (id) => document.getElementById(id);
+
+/** A copy of a template with its marked parts. */
+export function copy(id) {
+  const root = byID(id).content.firstElementChild.cloneNode(true);
+  const parts = { root };
+  for (const e of root.querySelectorAll('[data-part]')) parts[e.dataset.part] = e;
+  return parts;
+}
+
+function fill(id, text) {
+  byID(id).textContent = text;
+  byID(id).hidden = text === '';
+}
+
+/** Fills the title page. */
+export function showOpening(list) {
+  fill('studio', list.studio.name);
+  fill('title', list.title || say('untitled_gallery'));
+  fill('message', list.message);
+  fill('until', list.until ? say('until', { day: day(list.until) }) : '');
+  fill('edition', say('edition', {
+    generation: list.generation,
+    day: day(list.contents_of),
+    n: list.plates.length,
+  }));
+}
+
+/** "Plate 3" where the studio gave no title. */
+export const titleOf = (plate, i) => plate.title || say('untitled_plate', { n: i + 1 });
+
+/** Support, size and day in words. */
+export function factsOf(plate) {
+  const support = `support_${plate.support.replace('-', '_')}`;
+  const mm = (v) => number(v, { maximumFractionDigits: 1 });
+  return say('facts', {
+    support: knows(support) ? say(support) : plate.support,
+    format: plate.format,
+    width: mm(plate.width_mm),
+    height: mm(plate.height_mm),
+    day: day(plate.made),
+  });
+}
+
+// Every view of every plate, in the order they are stepped through.
+function stepsOf(list) {
+  return list.plates.flatMap((plate, i) => plate.views.map((view, v) => ({
+    plate,
+    view,
+    title: plate.views.length > 1 ? say('view_title', { title: titleOf(plate, i), n: v + 1, of: plate.views.length }) : titleOf(plate, i),
+    alt: plate.alt || say('untitled_alt', { title: titleOf(plate, i) }),
+    facts: factsOf(plate),
+  })));
+}
+
+/**
+ * Lays out the plates and fetches their pictures as they come near.
+ * @returns the steps of the viewer, each with the button that leads to it
+ */
+export function showPlates(list, pictures, freshen) {
+  const steps = stepsOf(list);
+  const widest = Math.max(...list.plates.map((p) => p.width_mm));
+  const near = new IntersectionObserver((entries) => {
+    for (const e of entries) {
+      if (!e.isIntersecting) continue;
+      near.unobserve(e.target);
+      e.target.load();
+    }
+  }, { rootMargin: '120% 0px' });
+  list.plates.forEach((plate, i) => {
+    const mine = steps.filter((s) => s.plate === plate);
+    const leaf = layLeaf(plate, mine, widest);
+    leaf.open.load = () => loadPicture(leaf, plate.views[0].pictures, pictures, freshen, i === 0);
+    leaf.again.onclick = leaf.open.load;
+    byID('plates').append(leaf.root);
+    if (i === 0) leaf.open.load();
+    else near.observe(leaf.open);
+  });
+  return steps;
+}
+
+function layLeaf(plate, steps, widest) {
+  const leaf = copy('plate-template');
+  const face = plate.views[0].pictures.at(-1);
+  leaf.root.dataset.support = plate.support;
+  leaf.title.textContent = steps[0].title;
+  leaf.facts.textContent = steps[0].facts;
+  leaf.picture.alt = steps[0].alt;
+  leaf.picture.width = face.width;
+  leaf.picture.height = face.height;
+  leaf.open.setAttribute('aria-label', say('look_closely', { title: steps[0].title }));
+  // Plates keep their proportions to each other; the smallest stay large enough
+  // to be seen on a phone.
+  leaf.root.style.setProperty('--share', Math.max(0.66, plate.width_mm / widest).toFixed(4));
+  leaf.root.style.setProperty('--ratio', (face.width / face.height).toFixed(4));
+  plate.clock = leaf.cure;
+  plate.saves = leaf.saves;
+  for (const step of steps) step.opener = leaf.open;
+  return leaf;
+}
+
+async function loadPicture(leaf, choices, pictures, freshen, first) {
+  leaf.trouble.hidden = true;
+  leaf.progress.hidden = false;
+  const onProgress = (part) => { leaf.progress.value = part; };
+  const wanted = atLeast(choices, leaf.open.clientWidth * Math.min(devicePixelRatio, 2));
+  // The first plate appears small and soft before it is sharp.
+  const stages = first && wanted !== choices[0] ? [choices[0], wanted] : [wanted];
+  try {
+    for (const choice of stages) {
+      await showBlob(leaf.picture, await pictures.get(choice.file, onProgress));
+      leaf.picture.hidden = false;
+    }
+    leaf.open.dataset.shown = '';
+  } catch (e) {
+    leaf['trouble-text'].textContent = sentence(e);
+    leaf.trouble.hidden = false;
+    if (e.kind === 'missing') freshen();
+  } finally {
+    leaf.progress.hidden = true;
+  }
+}
+
+/** Brings all clocks up to date. */
+export function tickPlates(list, now = new Date()) {
+  const waiting = [];
+  for (const plate of list.plates) {
+    const { curing, text } = cureSentence(plate, now);
+    plate.clock.textContent = text;
+    plate.clock.toggleAttribute('data-curing', curing);
+    if (curing) waiting.push(new Date(plate.handle_from));
+  }
+  const last = new Date(Math.max(...waiting));
+  byID('cure').hidden = waiting.length === 0;
+  if (waiting.length === 0) return;
+  const key = waiting.length === list.plates.length ? 'cure_all' : 'cure_some';
+  byID('cure').textContent = say(key, { n: waiting.length, when: moment(last, now), left: leftInWords(last, now) });
+}

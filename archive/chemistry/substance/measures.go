@@ -35,24 +35,24 @@ var rules = []rule{
 		Protect: []string{"Do not work alone.", "Gloves, goggles and extraction; hands and face away from the dish.",
 			"Nothing acid on the bench, in the sink, in the drain or in the waste can."},
 		Store: []string{"Locked, dry, apart from acids and from food; as little as the work needs, with a log of what is used."},
-		Waste: []string{"Its own closed, labelled container, never with acid, to a licensed contractor. Do not try to neutralise it."},
+		Waste: []string{"Cyanide waste: its own closed, labelled container, never with acid, to a licensed contractor. Do not try to neutralise it."},
 	}},
 	{of(Ether), Measures{
 		Protect: []string{"No flame, spark, heater, motor or smoking in the room; the vapour runs along the floor, so ventilate low.",
 			"Collodion can charge on pouring: ground metal vessels."},
 		Store: []string{"Approved flammable storage, cool and dark; write the date of opening on the bottle.",
 			"Retire opened ether on the date your code or its data sheet gives (6 months is a usual default). Do not open a crusted bottle; do not distil."},
-		Waste: []string{"Closed, labelled container for flammable waste, to a licensed contractor."},
+		Waste: []string{"Flammable waste: a closed, labelled container, to a licensed contractor."},
 	}},
 	{of(Nitrocellulose), Measures{
 		Store: []string{"Never dry: keep cotton damp as sold; keep skins, rags and dried collodion wet and covered, away from heat."},
-		Waste: []string{"Rags and skins wet, in a closed metal container, to a licensed contractor."},
+		Waste: []string{"Collodion rags and skins: wet, in a closed metal container, to a licensed contractor."},
 	}},
 	{of(Cadmium), Measures{
 		Protect: []string{"Raise no dust: weigh under extraction, with gloves; wipe the bench wet and wash hands.",
 			"Not to be handled by anyone pregnant, trying for a child or nursing."},
 		Store: []string{"Closed and labelled, apart from food."},
-		Waste: []string{"Its own closed, labelled container (cadmium), to a licensed contractor."},
+		Waste: []string{"Cadmium waste: its own closed, labelled container, to a licensed contractor."},
 	}},
 	{of(Reproductive), Measures{
 		Protect: []string{"Not to be handled by anyone pregnant, trying for a child or nursing."},
@@ -60,12 +60,12 @@ var rules = []rule{
 	{of(Silver), Measures{
 		Protect: []string{"Goggles without exception: a splash can blind. Gloves and apron; it burns and stains skin."},
 		Store:   []string{"Dark, closed, apart from alcohol, ether, cotton, paper and ammonia."},
-		Waste:   []string{"Its own closed, labelled container (silver), never with ammonia; silver is worth recovering."},
+		Waste:   []string{"Silver waste: its own closed, labelled container, never with ammonia; silver is worth recovering."},
 	}},
 	{of(Ammonia), Measures{
 		Protect: []string{"Gloves, goggles and extraction."},
 		Store:   []string{"In another room than anything with silver in it."},
-		Waste:   []string{"Never into silver waste."},
+		Waste:   []string{"Ammonia never goes into silver waste."},
 	}},
 	{saying("H314"), Measures{
 		Protect: []string{"Gloves, apron and goggles; a face shield when pouring."},
@@ -73,7 +73,7 @@ var rules = []rule{
 	{of(Acid), Measures{
 		Protect: []string{"Acid into water, never water into acid."},
 		Store:   []string{"Apart from cyanide: another shelf, another tray, another sink."},
-		Waste:   []string{"Never into a container that has held cyanide or thiosulfate."},
+		Waste:   []string{"Acid waste never goes into a container that has held cyanide or thiosulfate."},
 	}},
 	{of(Oxidiser), Measures{
 		Store: []string{"Oxidisers apart from anything that burns."},
@@ -85,10 +85,10 @@ var rules = []rule{
 	}},
 	{of(Thiosulfate), Measures{
 		Store: []string{"Away from acids and from the silver bath: a trace of it ruins the bath."},
-		Waste: []string{"Used fixer holds silver: the container for silver waste, apart from acids."},
+		Waste: []string{"Used thiosulfate holds silver: its own closed container, apart from acids; silver is worth recovering."},
 	}},
 	{of(Iron, Copper), Measures{
-		Waste: []string{"Collected for the contractor; it carries silver after use."},
+		Waste: []string{"Used developer: collected for the contractor; it carries silver and acid, so never with fixer waste."},
 	}},
 	{saying("H315", "H318", "H319", "H317"), Measures{
 		Protect: []string{"Gloves and goggles."},

@@ -22,8 +22,8 @@ type Averaged struct {
 const averageNodes = 9
 
 // AverageOverSD fits the model at nine Gauss-Legendre nodes over the range
-// of the sd that carries the posterior. Thresholds and coefficients are
-// integrated out at each node by Laplace's method under flat priors.
+// of the sd that carries the posterior. A node's weight is its profile
+// likelihood, thresholds and coefficients at their best, times the prior.
 func AverageOverSD(o Ordered) (*Averaged, error) {
 	if o.Group == nil {
 		return nil, fmt.Errorf("averaging over an sd needs groups: %w", ErrArgument)
@@ -79,10 +79,10 @@ func (s *sdPosterior) fit(sd float64) (*Fit, error) {
 	return f, err
 }
 
-// logPosterior is the log posterior density of the sd, up to a constant.
+// logPosterior is the log of profile likelihood times prior, up to a constant.
 func (s *sdPosterior) logPosterior(f *Fit) float64 {
 	z := f.SD / s.scale
-	return f.LogLik - f.logDet/2 - z*z/2
+	return f.LogLik - z*z/2
 }
 
 // support finds where the log posterior lies within 8 of its maximum, which

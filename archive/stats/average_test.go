@@ -219,7 +219,7 @@ func TestBestAndGreater(t *testing.T) {
 	two, _ := a.Best(of[:2], 40000, 1)
 	near(t, "best of two", two[0], a.Greater(of[0], of[1]), 0.01)
 	near(t, "greater and less", a.Greater(of[0], of[1])+a.Greater(of[1], of[0]), 1, 1e-12)
-	near(t, "against itself", a.Greater(of[0], of[0]), 0.5, 0)
+	near(t, "against itself", a.Greater(of[0], of[0]), 0.5, 1e-12)
 	if _, err := a.Best(nil, 10, 1); !errors.Is(err, ErrNoData) {
 		t.Errorf("nothing to compare: %v", err)
 	}

@@ -17,11 +17,10 @@ type Fit struct {
 	Modes     []float64 // effect of each group where the joint likelihood peaks
 	CondVar   []float64 // variance of each effect given the parameters
 
-	d      *ordered
-	theta  []float64
-	cov    *mat.SymDense // inverse of the information, standardised
-	logDet float64       // log determinant of the information
-	cross  []float64     // ∂(group effect)/∂theta, row by row
+	d     *ordered
+	theta []float64
+	cov   *mat.SymDense // inverse of the information, standardised
+	cross []float64     // ∂(group effect)/∂theta, row by row
 }
 
 // fitAt climbs from theta at a fixed sd and gathers what the fit is asked for.
@@ -47,7 +46,7 @@ func (l *laplace) gather(theta []float64, sd float64, e evaluation) (*Fit, error
 		f.cross[i] *= sd
 	}
 	var err error
-	f.cov, f.logDet, err = inverse(e.information, d.size())
+	f.cov, _, err = inverse(e.information, d.size())
 	return f, err
 }
 

@@ -2,7 +2,7 @@
 // its grain, by wheel, pinch, drag, buttons and keys.
 //
 //   <dialog data-viewer aria-label="…">
-//     <div data-viewer-stage><img data-viewer-picture alt=""></div>
+//     <div data-viewer-stage></div>               the picture goes in here, class viewer-picture
 //     <button data-viewer-zoom="in|out|fit">, <button data-viewer-close>
 //     <output data-viewer-scale data-pattern="{n} %" data-failed="…"></output>
 //   </dialog>
@@ -19,7 +19,9 @@ export class Viewer {
   constructor(dialog) {
     this.dialog = dialog;
     this.stage = dialog.querySelector("[data-viewer-stage]");
-    this.picture = dialog.querySelector("[data-viewer-picture]");
+    this.picture = document.createElement("img");
+    this.picture.className = "viewer-picture";
+    this.stage.append(this.picture);
     this.scale = dialog.querySelector("[data-viewer-scale]");
     this.pointers = new Map();
     this.view = null;

@@ -164,13 +164,10 @@ func (s *sdPosterior) edge(outside, peak, floor float64) float64 {
 	return outside
 }
 
-// Ratio gives the mean-weighted estimate and the interval of the ratio of two
-// combinations: at each node the ratio is taken as normal with its delta
-// standard error, and the interval holds the middle of their mixture.
+// Ratio gives the interval of the ratio of two combinations: at each node the
+// ratio is taken as normal with its delta standard error, and the interval
+// holds the middle of their mixture.
 func (a *Averaged) Ratio(num, den Combination, level float64) (Interval, error) {
-	if !(level > 0 && level < 1) {
-		return Interval{}, fmt.Errorf("level %v: %w", level, ErrArgument)
-	}
 	mean, sd := make([]float64, len(a.Fits)), make([]float64, len(a.Fits))
 	for i, f := range a.Fits {
 		var err error
@@ -178,6 +175,18 @@ func (a *Averaged) Ratio(num, den Combination, level float64) (Interval, error) 
 		if err != nil {
 			return Interval{}, err
 		}
+	}
+	return a.Mixture(mean, sd, level)
+}
+
+// Mixture gives the middle part, of probability level, of a mixture of one
+// normal distribution per node.
+func (a *Averaged) Mixture(mean, sd []float64, level float64) (Interval, error) {
+	if !(level > 0 && level < 1) {
+		return Interval{}, fmt.Errorf("level %v: %w", level, ErrArgument)
+	}
+	if len(mean) != len(a.Weight) || len(sd) != len(a.Weight) {
+		return Interval{}, fmt.Errorf("%d means for %d nodes: %w", len(mean), len(a.Weight), ErrArgument)
 	}
 	lo, err := a.quantile(mean, sd, (1-level)/2)
 	if err != nil {

@@ -1,6 +1,7 @@
 package search
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"image"
@@ -27,7 +28,8 @@ type site struct {
 	*httptest.Server
 	mu     sync.Mutex
 	asked  []string
-	broken bool // every file of the index but the directory is missing
+	broken bool          // every file of the index but the directory is missing
+	delay  time.Duration // before each of them
 }
 
 func startSite(t testing.TB, docs []Doc) *site {
@@ -35,7 +37,14 @@ func startSite(t testing.TB, docs []Doc) *site {
 	index := write(t, docs, Options{})
 	s := &site{}
 	mux := http.NewServeMux()
-	mux.HandleFunc("/sub/catalogue/", func(w http.ResponseWriter, r *http.Request) { http.ServeFile(w, r, "testdata/catalogue.html") })
+	page, err := os.ReadFile("testdata/catalogue.html")
+	if err != nil {
+		t.Fatal(err)
+	}
+	mux.HandleFunc("/sub/catalogue/", func(w http.ResponseWriter, _ *http.Request) { w.Write(page) })
+	mux.HandleFunc("/sub/large/", func(w http.ResponseWriter, _ *http.Request) {
+		w.Write(bytes.Replace(page, []byte(`data-page-size="20"`), nil, 1))
+	})
 	mux.Handle("/sub/js/", http.StripPrefix("/sub/js/", scripts("../../templates/shared/js")))
 	mux.Handle("/sub/index/", http.StripPrefix("/sub/index/", http.FileServer(http.Dir(index))))
 	mux.HandleFunc("/sub/catalogue.css", func(w http.ResponseWriter, _ *http.Request) {
@@ -52,12 +61,15 @@ func startSite(t testing.TB, docs []Doc) *site {
 	s.Server = httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		s.mu.Lock()
 		s.asked = append(s.asked, r.URL.Path)
-		broken := s.broken
+		broken, delay := s.broken, s.delay
 		s.mu.Unlock()
 		w.Header().Set("Content-Security-Policy", policy)
 		if broken && strings.HasSuffix(r.URL.Path, ".bin") {
 			http.NotFound(w, r)
 			return
+		}
+		if strings.HasSuffix(r.URL.Path, ".bin") {
+			time.Sleep(delay)
 		}
 		mux.ServeHTTP(w, r)
 	}))
@@ -93,6 +105,12 @@ func (s *site) breakIndex(broken bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.broken = broken
+}
+
+func (s *site) slowDown(delay time.Duration) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.delay = delay
 }
 
 // tab is a browser's tab; each step fails the test at once with its name.
@@ -218,4 +236,14 @@ const tabKey, space, enter = kb.Tab, " ", kb.Enter
 
 func evaluate(expression string) chromedp.Action[chromedp.Void] {
 	return chromedp.Evaluate[chromedp.Void](expression)
+}
+
+// await gives the text that a promise of the page comes to.
+func (b *tab) await(expression string) string {
+	b.t.Helper()
+	value, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](expression, chromedp.EvalAwaitPromise))
+	if err != nil {
+		b.t.Fatalf("%.60s: %v", expression, err)
+	}
+	return value
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 )
 
 // The form as a visitor uses it: by keyboard, with the address and "back".
@@ -75,6 +76,17 @@ func TestCatalogueForm(t *testing.T) {
 	b.want(words, "")
 	b.want(status, sentence(len(docs)))
 	b.want("document.querySelector('[value=sixth]').checked", "false")
+
+	b.load(s.page() + "?tag=hands&tag=apron&light=open-shade")
+	shade := query{Filters: map[string][]string{"tag": {"hands", "apron"}, "light": {"open-shade"}}}
+	b.want(status, n(shade))
+	b.want("document.querySelector('[name=tag]').selectedOptions.length", "2")
+	b.want(count("open-shade"), fmt.Sprintf("(%d)", ref.answer(shade).Counts["light"]["open-shade"]))
+	b.do("any light", evaluate("document.querySelector('[name=light][value=\"\"]').click()"))
+	b.want(address, "?tag=hands&tag=apron")
+	b.want(status, n(query{Filters: map[string][]string{"tag": {"hands", "apron"}}}))
+	b.do("back", evaluate("history.back()"))
+	b.want("document.querySelector('[value=open-shade]').checked", "true")
 }
 
 func TestCatalogueForgives(t *testing.T) {
@@ -175,8 +187,13 @@ func TestCatalogueWithoutIndex(t *testing.T) {
 	b.want(cards, "0")
 	b.want("document.querySelector('[data-results]').hasAttribute('aria-busy')", "false")
 	s.breakIndex(false)
+	s.slowDown(time.Second)
 	focusWords(b)
 	b.keys("trying again", enter)
+	b.want(status, "Searching")
+	b.want("document.querySelector('[data-results]').getAttribute('aria-busy')", "true")
+	b.want(list, "true")
 	b.want(status, sentence(len(newReference(docs).answer(query{Text: "bellows"}).URLs)))
 	b.want(list, "false")
+	b.want("document.querySelector('[data-results]').hasAttribute('aria-busy')", "false")
 }

@@ -20,7 +20,7 @@
 //	                    "endings": [[first, hash], …],     e<i>-<hash>.bin
 //	                    "facets":  {name: hash, …},        f-<name>-<hash>.bin
 //	                    "cards":   {"shard":S, "group":G, "data":[key, …],
-//	                                "hashes": hex…}}       c<i>-<hash>.bin
+//	                                "hashes": hex…}}         c<i>-<hash>.bin
 //
 // Documents are numbered from the last in result order (0) to the first
 // (N-1), so that a new plate at the head of the catalogue leaves the numbers,

@@ -22,13 +22,18 @@ const version = 1
 type Options struct {
 	ShardBytes    int // bytes of a term file before compression; default 8192
 	CardsPerShard int // cards in a card file; default 8
-	CardGroup     int // card files that share a hash; default 16
+	CardGroup     int // card files that share a hash; default 16, doubled until there are at most 80 hashes
 }
 
-func (o Options) withDefaults() Options {
+func (o Options) withDefaults(documents int) Options {
 	o.ShardBytes = cmp.Or(o.ShardBytes, 8192)
 	o.CardsPerShard = cmp.Or(o.CardsPerShard, 8)
-	o.CardGroup = cmp.Or(o.CardGroup, 16)
+	if o.CardGroup == 0 {
+		o.CardGroup = 16
+		for documents > 80*o.CardGroup*o.CardsPerShard {
+			o.CardGroup *= 2
+		}
+	}
 	return o
 }
 
@@ -70,10 +75,10 @@ type cardDirectory struct {
 // Build indexes the documents. It fails with an *InputError at the first
 // document it must refuse; the documents are not changed.
 func Build(docs []Doc, opt Options) (Index, error) {
-	opt = opt.withDefaults()
-	if opt.ShardBytes < 1 || opt.CardsPerShard < 1 || opt.CardGroup < 1 {
+	if opt.ShardBytes < 0 || opt.CardsPerShard < 0 || opt.CardGroup < 0 {
 		return Index{}, fmt.Errorf("search index: options %+v; accepted are sizes from 1, or 0 for the default", opt)
 	}
+	opt = opt.withDefaults(len(docs))
 	ordered, err := inOrder(docs)
 	if err != nil {
 		return Index{}, err

@@ -62,8 +62,10 @@ func TestBuildRefuses(t *testing.T) {
 			t.Errorf("%s: %v; want document %q and %q", c.name, err, c.doc, c.says)
 		}
 	}
-	if _, err := Build(nil, Options{ShardBytes: -1}); err == nil {
-		t.Error("negative option accepted")
+	for _, opt := range []Options{{ShardBytes: -1}, {CardsPerShard: -1}, {CardGroup: -1}} {
+		if _, err := Build([]Doc{ok}, opt); err == nil {
+			t.Errorf("%+v accepted", opt)
+		}
 	}
 }
 
@@ -156,7 +158,7 @@ func TestWriteTo(t *testing.T) {
 // What the first query moves is bounded by the sizes of the parts, however
 // large the catalogue is: directory, one term file, and the cards.
 func TestSizesOfParts(t *testing.T) {
-	for _, n := range []int{2000, 10_000} {
+	for _, n := range []int{2000, 20_000} {
 		x := build(t, made(n))
 		largest := map[byte]int{}
 		for name, body := range x.Files {

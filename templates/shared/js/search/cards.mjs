@@ -62,9 +62,13 @@ function put(element, text) {
 // within gives the whole address, null if there is none or if it is not on
 // the page's own host.
 function within(address, base) {
-  if (address === '' || !URL.canParse(address, base)) return null;
-  const url = new URL(address, base);
-  return url.origin === location.origin ? url.href : null;
+  if (address === '') return null;
+  try {
+    const url = new URL(address, base);
+    return url.origin === location.origin ? url.href : null;
+  } catch {
+    return null;
+  }
 }
 
 // A comma ends an address in srcset.

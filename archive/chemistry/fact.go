@@ -78,8 +78,17 @@ func (s Sign) Read(facts Facts) (Verdict, string) {
 }
 
 func (s Sign) sentence(x float64) string {
-	if s.Fact == Overexposure {
-		return "judged " + map[bool]string{true: "over", false: map[bool]string{true: "under", false: "right"}[x < 0]}[x > 0]
+	switch {
+	case s.Fact == Overexposure && x > 0:
+		return "judged over"
+	case s.Fact == Overexposure && x < 0:
+		return "judged under"
+	case s.Fact == Overexposure:
+		return "judged right"
+	case s.Fact == BathUnderFloor && x > 0:
+		return "the bath " + figure(x) + " % w/v under its floor, by its account"
+	case s.Fact == BathUnderFloor:
+		return "the bath not under its floor, by its account"
 	}
 	w := factWords[s.Fact]
 	side := "above"

@@ -65,6 +65,12 @@ func TestFlawRead(t *testing.T) {
 		t.Errorf("silence comes between: %+v", second)
 	}
 	thin, _ := FlawOf("thin")
+	for x, want := range map[float64]string{0.4: "the bath 0.4 % w/v under its floor, by its account", -1: "the bath not under its floor, by its account"} {
+		verdict, text := above(BathUnderFloor, 0).Read(Facts{BathUnderFloor: x})
+		if text != want || (verdict == For) != (x > 0) {
+			t.Errorf("%v under the floor: %v, %q", x, verdict, text)
+		}
+	}
 	first := thin.Read(Facts{Overexposure: -1, StopsOverAim: -1.25})[0]
 	if first.Text != "under-exposed" || len(first.For) != 2 || first.For[0] != "judged under" || first.For[1] != "dose against the aim -1.25 stops, below -0.7" {
 		t.Errorf("%+v", first)

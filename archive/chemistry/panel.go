@@ -61,10 +61,9 @@ func panelOf(list []substance.Substance, poisonCentre string) Panel {
 	p := Panel{AsOf: substance.AsOf, Deferral: Deferral, Pairs: PairsFor(list), Waste: []string{NoDrain}}
 	cyanide := someIs(list, []substance.Class{substance.Cyanide})
 	for _, s := range list {
-		label, m := s.Label(), s.Measures()
+		label := s.Label()
 		p.Word = p.Word.Stronger(label.Word)
 		p.Pictograms = union(p.Pictograms, label.Pictograms)
-		p.Protect, p.Store, p.Waste = union(p.Protect, m.Protect), union(p.Store, m.Store), union(p.Waste, m.Waste)
 		if s.Is(substance.Reproductive) {
 			p.Pregnancy = Pregnancy
 		}
@@ -72,6 +71,8 @@ func panelOf(list []substance.Substance, poisonCentre string) Panel {
 			p.Rows = append(p.Rows, row)
 		}
 	}
+	m := substance.MeasuresOf(list)
+	p.Protect, p.Store, p.Waste = m.Protect, m.Store, union(p.Waste, m.Waste)
 	slices.Sort(p.Pictograms)
 	p.FirstAid = FirstAid(poisonCentre, cyanide)
 	return p

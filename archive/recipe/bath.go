@@ -35,7 +35,8 @@ type BathAccount struct {
 type Uncounted struct{ Plate, Why string }
 
 // Bath keeps the account of a bath up to and with a day. The floor is the
-// studio's where its record sets one, else that of the strength it was made at.
+// studio's; where its record sets none, the default, but at most half a per cent
+// under what the bath was made at, or a weak bath would start under it.
 // The error wraps ErrNotABath or ErrNoSilver.
 func Bath(a *record.Archive, id string, today record.Date) (BathAccount, error) {
 	b, ok := a.Batch("bath", id)
@@ -60,10 +61,14 @@ func Bath(a *record.Archive, id string, today record.Date) (BathAccount, error) 
 }
 
 func floor(a *record.Archive, made silverbath.Made) float64 {
-	if a.Studio != nil && a.Studio.Has("bath_floor_percent_wv") {
-		return a.Studio.BathFloorPercentWV
+	if a.Studio == nil {
+		return silverbath.DefaultFloor(made.PercentWV())
 	}
-	return silverbath.DefaultFloor(made.PercentWV())
+	studio := a.Studio.BathFloorPercentWV
+	if a.Studio.Has("bath_floor_percent_wv") {
+		return studio
+	}
+	return min(studio, max(made.PercentWV()-0.5, 0))
 }
 
 // plates gathers what passed through the bath. Where size or collodion is not

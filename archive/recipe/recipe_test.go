@@ -96,7 +96,7 @@ func TestBath(t *testing.T) {
 	if acc.Plates != 10 || acc.TargetPercentWV != 9 || acc.PlatesToFloor == nil || len(acc.Uncounted) != 0 || math.Abs(acc.Ledger.Balance()) > 1e-9 {
 		t.Errorf("%+v", acc.Account.Ledger)
 	}
-	if acc.Floor != 8.5 {
+	if acc.Floor != a.Studio.BathFloorPercentWV {
 		t.Errorf("floor %v", acc.Floor)
 	}
 	// Up to the second day only none of the plates is made.
@@ -113,6 +113,11 @@ func TestStudioFloor(t *testing.T) {
 	studio := "---\nstudio: Test Rooms\nurl: https://plates.example/\ntime_zone: Europe/Dublin\nbath_floor_percent_wv: 7\n---\n"
 	a := archive(t, map[string]string{"studio.md": studio, "b1.md": bath})
 	if acc, err := Bath(a, "b1", record.Date{Year: 2026, Month: 4, Day: 1}); err != nil || acc.Floor != 7 {
+		t.Errorf("floor %v, %v", acc.Floor, err)
+	}
+	// A weak bath, Cooley's 6.84 %, does not start under the default floor.
+	weak := archive(t, map[string]string{"b1.md": strings.Replace(bath, "percent_wv: 9", "percent_wv: 6.84", 1)})
+	if acc, err := Bath(weak, "b1", record.Date{Year: 2026, Month: 4, Day: 1}); err != nil || math.Abs(acc.Floor-6.34) > 1e-9 || acc.Crossed != nil {
 		t.Errorf("floor %v, %v", acc.Floor, err)
 	}
 }
@@ -247,7 +252,7 @@ log:
 // TestCheckBath: the floor and the rule of proportion.
 func TestCheckBath(t *testing.T) {
 	strong := strings.NewReplacer("grams: 0.80", "grams: 1.40").Replace(collodion)
-	a := archive(t, with(map[string]string{"c1.md": strong, "b1.md": bath}, plates(200, 0)))
+	a := archive(t, with(map[string]string{"c1.md": strong, "b1.md": bath}, plates(240, 0)))
 	found := Check(a, record.Date{Year: 2026, Month: 4, Day: 1})
 	expect(t, found, []wanted{
 		{"b1.md", 2, "bath-under-floor", "g of silver nitrate"},

@@ -73,10 +73,11 @@ func start(a *record.Archive, d record.Date) time.Time {
 
 // readings judges the hydrometer readings of a bath's log where they stand.
 func readings(b *record.Batch) []finding.Finding {
-	var out []finding.Finding
 	if b.Kind != string(chemistry.Bath) {
 		return nil
 	}
+	var out []finding.Finding
+	bare := 0 // gravities without a temperature: said once, at the first
 	for _, e := range b.Log {
 		say := func(s chemistry.Severity, code, message, remedy string) {
 			out = append(out, at(b, e.Line, chemistry.Problem{Severity: s, Code: code, Message: message, Remedy: remedy}))
@@ -90,8 +91,8 @@ func readings(b *record.Batch) []finding.Finding {
 		t := 20.0
 		if e.TemperatureC != nil {
 			t = *e.TemperatureC
-		} else {
-			say(chemistry.Remark, "reading-without-temperature", fmt.Sprintf("the specific gravity of %s has no temperature: 20 °C is taken", e.Date), "add temperature_c, the bath's")
+		} else if bare++; bare == 1 {
+			say(chemistry.Remark, "reading-without-temperature", fmt.Sprintf("the specific gravity of %s has no temperature: 20 °C is taken, here and in later entries", e.Date), "add temperature_c, the bath's")
 		}
 		if _, err := (silverbath.Reading{SpecificGravity: *e.SpecificGravity, TemperatureC: t}).Strength(); err != nil {
 			say(chemistry.Warning, "reading-outside-table", fmt.Sprintf("the reading of %s is not used: %v", e.Date, err), "read again; the table runs from water to 40 % by weight, 10 to 35 °C")
@@ -139,7 +140,7 @@ func proportions(a *record.Archive, recipes map[string]chemistry.Recipe) []findi
 		if least, ok := chemistry.BathFor(salts); ok && made > 0 && made < least-0.05 {
 			out = append(out, at(c, c.Line("parts"), chemistry.Problem{Severity: chemistry.Remark, Code: "collodion-over-bath",
 				Message: fmt.Sprintf("%.2f g of salts in 100 ml want a bath of at least %.1f %% w/v by the rule of Estabrooke (1887); bath %s was made at %.1f %%", salts, least, b.ID, made),
-				Remedy:  "keep it if the plates are sound; thin or fantastic marbling points to the bath"}))
+				Remedy:  "keep it if the plates are sound; thin plates or a marbled cloud point to the bath"}))
 		}
 	}
 	return out

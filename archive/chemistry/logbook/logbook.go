@@ -1,10 +1,3 @@
-// Package logbook is the closed vocabulary of a batch's log: what was done to a
-// bath, a collodion or another batch, in one word each, with what the word
-// means for the bath's account and the caution that goes with doing it.
-//
-// Figures, triggers and cautions follow Schriever, Complete Self-Instructing
-// Library of Practical Photography (1908-09), ch. XXII-XXIII, where named, and
-// common practice elsewhere.
 package logbook
 
 import (
@@ -81,7 +74,7 @@ var meanings = []Meaning{
 	{Action: Replaced, Synonyms: []string{"renewed", "remade", "new bath"},
 		Means:   "all of the old was discarded and the batch made anew: from what was added, or as first made",
 		Caution: "The old bath is silver waste: a closed, labelled container, to a licensed contractor or refiner."},
-	{Action: Rested, Synonyms: []string{"stood"}, Means: "stood unused; the account does not change"},
+	{Action: Rested, Synonyms: []string{"stood", "set aside", "stored"}, Means: "stood unused; the account does not change"},
 	{Action: Settled, Means: "left to clear"},
 	{Action: Skimmed, Means: "scum was taken off the surface"},
 	{Action: Sunned, Synonyms: []string{"stood in sunlight", "sunlight", "solarised"}, Volume: WaterLost,
@@ -90,7 +83,7 @@ var meanings = []Meaning{
 	{Action: Thinned, Synonyms: []string{"thinned with ether alcohol"}, Means: "ether and alcohol were added to thickened collodion",
 		Caution: "No flame, spark or heater in the room; extraction low down."},
 	{Action: ToppedUp, Synonyms: []string{"strengthened", "replenished", "made up"},
-		Means: "silver nitrate or water was added; starts the count of plates since topping up"},
+		Means: "silver nitrate or water was added; starts the count of plates since topping up; a gravity noted with it was read before the addition"},
 }
 
 // All returns the vocabulary in alphabetical order. The caller may keep it.

@@ -49,8 +49,9 @@ type Plate struct {
 // area · retained · Σ halide.
 func (p Plate) SilverNitrateMg() float64 { return p.AreaDm2 * p.RetainedMlPerDm2 * p.SilverMgPerMl }
 
-// Entry is one line of the bath's log. Readings are those after the action.
-// Nil means not read.
+// Entry is one line of the bath's log. A strength noted with an addition was
+// read before it (one reads, then strengthens); every other reading, the pH and
+// the volume are those after the action. Nil means not read.
 type Entry struct {
 	At           time.Time
 	Action       logbook.Action
@@ -108,7 +109,8 @@ type Account struct {
 	// Notes say what could not be counted and why.
 	Notes []string
 
-	use use
+	use   use
+	index map[string]int // of plates in the series
 }
 
 // Crossing is when the estimate fell under the floor.
@@ -149,7 +151,7 @@ type use struct {
 // instant, so a day's entry counts before the day's plates. Floor is % w/v; see
 // DefaultFloor.
 func Run(made Made, entries []Entry, plates []Plate, floor float64) Account {
-	a := Account{Made: made, VolumeMl: made.VolumeMl, Floor: floor, Clocks: Clocks{since: map[logbook.Action]Clock{}}}
+	a := Account{Made: made, VolumeMl: made.VolumeMl, Floor: floor, Clocks: Clocks{since: map[logbook.Action]Clock{}}, index: map[string]int{}}
 	a.Ledger.Made, a.Ledger.Left = made.SilverNitrateG, made.SilverNitrateG
 	a.PercentWV = percent(a.Ledger.Left, a.VolumeMl)
 
@@ -207,6 +209,9 @@ func (a *Account) step(p Point) {
 		ph := *a.PH
 		p.PH = &ph
 	}
+	if p.Plate != "" {
+		a.index[p.Plate] = len(a.Series)
+	}
 	a.Series = append(a.Series, p)
 	switch {
 	case a.PercentWV >= a.Floor:
@@ -214,4 +219,14 @@ func (a *Account) step(p Point) {
 	case a.Crossed == nil:
 		a.Crossed = &Crossing{At: p.At, Plate: p.Plate, PercentWV: a.PercentWV}
 	}
+}
+
+// At returns the point of a plate, and false for a plate that did not pass
+// through the bath.
+func (a Account) At(plate string) (Point, bool) {
+	i, ok := a.index[plate]
+	if !ok {
+		return Point{}, false
+	}
+	return a.Series[i], true
 }

@@ -91,7 +91,7 @@ func (a Account) Assumptions() []string {
 		fmt.Sprintf("Collodion left on the plate: %.1f ml/dm² unless the batch says otherwise (0.8 to 2.5 is plausible; weigh the bottle before and after ten plates).", DefaultRetainedMlPerDm2),
 		fmt.Sprintf("Bath carried off: %.1f ml/dm² (0.3 to 1), counted apart; it lowers the volume, not the strength.", DefaultDragOutMlPerDm2),
 		"Alcohol, ether and water carried in, and water evaporated between entries, are not counted.",
-		"A day's log entry counts before the day's plates; its readings are those after the action.",
+		"A day's log entry counts before the day's plates; a strength noted with an addition was read before it, other readings after the action.",
 		WhyApparent,
 	}
 }

@@ -2,20 +2,28 @@ package silverbath
 
 import "sandarac/archive/chemistry/logbook"
 
-// enter applies one log entry: what was added, what left, then what was read.
+// enter applies one log entry. What was poured in comes before what was read,
+// but for a strength noted with an addition: that was read first.
 func (a *Account) enter(e Entry) {
 	meaning, _ := logbook.Find(string(e.Action))
-	switch e.Action {
-	case logbook.Replaced:
+	adds := e.AddedSilverNitrateG > 0 || e.AddedLiquidMl > 0 || e.AddedHalideG > 0
+	measured := false
+	switch {
+	case e.Action == logbook.Replaced:
 		a.replace(e)
-	case logbook.Discarded:
+	case e.Action == logbook.Discarded:
 		a.add(e)
 		a.discardTo(e.VolumeMl)
-	default:
+	case adds:
+		measured = a.read(e)
 		a.add(e)
 		a.setVolume(e, meaning.Volume)
+	default:
+		a.setVolume(e, meaning.Volume)
 	}
-	measured := a.read(e)
+	if !adds || e.Action == logbook.Replaced || e.Action == logbook.Discarded {
+		measured = a.read(e)
+	}
 	a.readPH(e)
 	a.Clocks.entry(e)
 	if measured || e.Action == logbook.ToppedUp || e.Action == logbook.Replaced {

@@ -335,6 +335,7 @@ func TestEntries(t *testing.T) {
 		{"replaced from crystals", Entry{Action: logbook.Replaced, AddedSilverNitrateG: 50, AddedLiquidMl: 500}, 500, 50, 90, 10},
 		{"iodised", Entry{Action: logbook.Iodised, AddedHalideG: 1}, 1000, 89, 0, 8.9},
 		{"noted", Entry{Action: logbook.Noted}, 1000, 90, 0, 9},
+		{"read, then strengthened", Entry{Action: logbook.ToppedUp, PercentWV: new(8.0), AddedSilverNitrateG: 10}, 1000, 90, 0, 9},
 		{"volume read with strength", Entry{Action: logbook.Measured, VolumeMl: new(900.0), PercentWV: new(9.5)}, 900, 85.5, 0, 9.5},
 	} {
 		a := one(c.e)
@@ -372,6 +373,12 @@ func TestClocksAndAdvice(t *testing.T) {
 		if !strings.Contains(got[action], part) {
 			t.Errorf("%s: %q lacks %q", action, got[action], part)
 		}
+	}
+	if p, ok := a.At(plates[5].ID); !ok || p.Plates != 6 || !p.At.Equal(plates[5].At) {
+		t.Errorf("the sixth plate: %+v, %v", p, ok)
+	}
+	if _, ok := a.At("elsewhere"); ok {
+		t.Error("a plate of another bath")
 	}
 	// Each point keeps its own clocks: the plate after the filtering is its first.
 	for i, p := range a.Series {

@@ -81,7 +81,7 @@ var rules = []rule{
 	{of(Flammable), Measures{
 		Protect: []string{"No flame, spark or hot plate near; ventilate."},
 		Store:   []string{"Flammable storage, closed."},
-		Waste:   []string{"Closed, labelled container for flammable waste, to a licensed contractor."},
+		Waste:   []string{"Flammable waste: a closed, labelled container, to a licensed contractor."},
 	}},
 	{of(Thiosulfate), Measures{
 		Store: []string{"Away from acids and from the silver bath: a trace of it ruins the bath."},
@@ -98,13 +98,19 @@ var rules = []rule{
 // Measures returns what to wear and do, how to keep it and where its waste
 // goes. For a substance without hazard data only the rules of its classes
 // apply, and NoData is said first.
-func (s Substance) Measures() Measures {
+func (s Substance) Measures() Measures { return MeasuresOf([]Substance{s}) }
+
+// MeasuresOf gathers the measures of several substances, the gravest first,
+// each said once.
+func MeasuresOf(list []Substance) Measures {
 	var m Measures
-	if s.Hazard == nil {
-		m.Protect = append(m.Protect, "No hazard data here: read its safety data sheet before opening it.")
+	for _, s := range list {
+		if s.Hazard == nil {
+			m.Protect = append(m.Protect, "No hazard data here for "+s.Name+": read its safety data sheet before opening it.")
+		}
 	}
 	for _, r := range rules {
-		if !r.applies(s) {
+		if !slices.ContainsFunc(list, r.applies) {
 			continue
 		}
 		for _, line := range r.Protect {

@@ -50,8 +50,10 @@ func BenchmarkAnswer(b *testing.B) {
 }
 
 // BenchmarkPage types into the catalogue of 20,000 plates in Chromium and
-// reports milliseconds from the key to the sentence and the first cards in the
-// page, and to the last of 48 cards, the index being there.
+// reports milliseconds from the key to the sentence, to the first 12 cards in
+// the page and to the last of 48 cards, the index being there: for the slowest
+// of the queries, each at its best of six rounds, so that what else the machine
+// does is left out. One frame is 16.7 ms; the last cards may take the next.
 func BenchmarkPage(b *testing.B) {
 	s := startSite(b, made(20_000))
 	t := openBrowser(b)
@@ -63,12 +65,13 @@ func BenchmarkPage(b *testing.B) {
 			const times = [];
 			const ask = (text) => new Promise((done) => {
 				const start = performance.now();
-				let said = 0, timer;
-				const seen = new MutationObserver(() => {
-					said ||= performance.now() - start;
+				let said = 0, first = 0, timer;
+				const seen = new MutationObserver((changes) => {
+					if (changes.some((c) => status.contains(c.target))) said ||= performance.now() - start;
+					if (changes.some((c) => !status.contains(c.target))) first ||= performance.now() - start;
 					const all = performance.now() - start;
 					clearTimeout(timer);
-					timer = setTimeout(() => { seen.disconnect(); done({ said, all }); }, 150);
+					timer = setTimeout(() => { seen.disconnect(); done({ said, first, all }); }, 150);
 				});
 				seen.observe(status, { childList: true, characterData: true, subtree: true });
 				seen.observe(document.querySelector('[data-results]'), { childList: true });
@@ -76,16 +79,16 @@ func BenchmarkPage(b *testing.B) {
 				q.dispatchEvent(new Event('input', { bubbles: true }));
 			});
 			const words = ['be', 'beekeeper', 'seated north window', 'merrikc', 'st', '2021', 'hands sixth'];
-			for (let round = 0; round < 4; round++) for (const w of words) { const t = await ask(w); if (round > 0) times.push(t); }
-			const at = (key, share) => times.map((t) => t[key]).sort((a, b) => a - b)[Math.floor(times.length * share)];
-			return [at('said', 0.5), at('all', 0.5), at('all', 0.95)].join(' ');
+			for (let round = 0; round < 7; round++) for (const w of words) { const t = await ask(w); if (round > 0) times.push({ w, ...t }); }
+			const slowest = (key) => Math.max(...words.map((w) => Math.min(...times.filter((t) => t.w === w).map((t) => t[key]))));
+			return [slowest('said'), slowest('first'), slowest('all')].join(' ');
 		})()`)
-		var said, all, most float64
-		if _, err := fmt.Sscan(out, &said, &all, &most); err != nil {
+		var said, first, all float64
+		if _, err := fmt.Sscan(out, &said, &first, &all); err != nil {
 			b.Fatal(err)
 		}
 		b.ReportMetric(said, "answer-ms")
-		b.ReportMetric(all, "drawn-ms")
-		b.ReportMetric(most, "drawn-p95-ms")
+		b.ReportMetric(first, "screenful-ms")
+		b.ReportMetric(all, "all-cards-ms")
 	}
 }

@@ -20,7 +20,7 @@
 //	                    "endings": [[first, hash], …],     e<i>-<hash>.bin
 //	                    "facets":  {name: hash, …},        f-<name>-<hash>.bin
 //	                    "cards":   {"shard":S, "group":G, "data":[key, …],
-//	                                "hashes": hex…}}         c<i>-<hash>.bin
+//	                                "hashes": hex…}}       c<i>-<hash>.bin
 //
 // Documents are numbered from the last in result order (0) to the first
 // (N-1), so that a new plate at the head of the catalogue leaves the numbers,
@@ -31,10 +31,11 @@
 //	'T', count, count × (shared, length, length bytes, size), postings
 //
 // The term is the first shared bytes of the term before it and the bytes that
-// follow (front coding; Witten, Moffat and Bell, Managing Gigabytes, 2nd ed.,
-// section 4.1). Its postings are the next size bytes of the postings: groups
-// of documents of one weight, heaviest first, each a byte weight<<2 | coding
-// and a list of document numbers, ascending, in the shortest of three codings:
+// follow (front coding; Witten, Moffat and Bell, Managing Gigabytes, chapter 4,
+// cited from memory). Its postings are the next size bytes of the postings:
+// groups of documents of one weight, heaviest first, each a byte
+// weight<<2 | coding and a list of document numbers, ascending, in the shortest
+// of three codings:
 //
 //	0 gaps    count, first number, then each number's distance from the last less 1
 //	1 runs    count, then (numbers skipped since the last run, length less 1)

@@ -79,7 +79,7 @@ import { counted, fill, listed } from './search/sentences.mjs';
 // does, so that the foot of the page can be reached.
 const pagesByScroll = 4;
 
-// The cards that are fetched before any others.
+// The cards that are fetched and drawn before any others.
 const screenful = 12;
 
 class Catalogue {
@@ -198,9 +198,12 @@ class Catalogue {
     this.say();
     const kept = this.cards;
     this.cards = new Map();
-    // A screenful first, so that it does not wait for the rest.
+    // A screenful first, so that it does not wait for the rest. At the head of
+    // the page it is also shown before the rest is drawn; further down that
+    // would shorten the page for a moment and lose the place.
     this.drawing = turn;
     await this.drawTo(Math.min(screenful, this.wanted), turn, kept);
+    if (scrollY === 0 && !document.hidden) await new Promise(requestAnimationFrame);
     if (turn === this.turn) await this.drawTo(this.wanted, turn, kept);
     if (turn !== this.turn) return;
     this.drawing = null;

@@ -1,0 +1,74 @@
+package portfolio
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// Outside checkers, at the versions these tests were written with.
+const (
+	axeCore      = "axe-core@4.14.1"
+	htmlValidate = "html-validate@10.17.0"
+)
+
+// needed ends the test when a program is missing: as a failure in CI.
+func needed(t *testing.T, what string) {
+	t.Helper()
+	if os.Getenv("CI") == "true" {
+		t.Fatalf("%s is not installed", what)
+	}
+	t.Skipf("%s is not installed", what)
+}
+
+// npmPackage installs a package once into the user's cache and gives the folder
+// that holds its node_modules.
+func npmPackage(t *testing.T, nameAtVersion string) string {
+	t.Helper()
+	npm, err := exec.LookPath("npm")
+	if err != nil {
+		needed(t, "npm")
+	}
+	cache, err := os.UserCacheDir()
+	if err != nil {
+		cache = t.TempDir()
+	}
+	dir := filepath.Join(cache, "sandarac-tests", strings.ReplaceAll(nameAtVersion, "@", "-"))
+	name, _, _ := strings.Cut(nameAtVersion, "@")
+	if _, err := os.Stat(filepath.Join(dir, "node_modules", name)); err == nil {
+		return dir
+	}
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	install := exec.Command(npm, "install", "--prefix", dir, "--no-audit", "--no-fund", "--ignore-scripts", nameAtVersion)
+	install.Dir = dir
+	if out, err := install.CombinedOutput(); err != nil {
+		t.Fatalf("npm install: %v\n%s", err, out)
+	}
+	return dir
+}
+
+// TestPagesAreValidHTML asks html-validate, with its standard rules but two of
+// style: how void elements end, and spaces at line ends.
+func TestPagesAreValidHTML(t *testing.T) {
+	dir := npmPackage(t, htmlValidate)
+	site := testSite(34)
+	_, out := buildSite(t, site, testSets(t, site, ""), Options{})
+	config := filepath.Join(dir, "portfolio.json")
+	rules := `{"root":true,"extends":["html-validate:standard"],"rules":{"void-style":"off","no-trailing-whitespace":"off","long-title":"off"}}`
+	if err := os.WriteFile(config, []byte(rules), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	args := []string{filepath.Join(dir, "node_modules", "html-validate", "bin", "html-validate.mjs"), "--config", config, "--formatter", "text"}
+	for _, p := range readPages(t, out) {
+		args = append(args, filepath.Join(out, filepath.FromSlash(p.name)))
+	}
+	check := exec.Command("node", args...)
+	check.Dir = dir
+	if report, err := check.CombinedOutput(); err != nil {
+		t.Errorf("%v\n%s", err, report)
+	}
+}

@@ -1,6 +1,10 @@
 package picture
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 // axis says how one direction is resampled: for each output sample the first
 // input sample it draws on and the weights of those that follow.
@@ -10,6 +14,7 @@ type axis struct {
 	first   []int
 	weight  []int32 // out × taps
 	unit    int32   // sum of the weights of each output sample
+	groups  int     // taps k, k+groups, k+2·groups … are summed together
 	same    bool    // nothing to do
 }
 
@@ -33,14 +38,20 @@ func lanczos(x float64) float64 {
 }
 
 // newAxis computes the weights in parts of unit. If room is above 0, unit is
-// lowered until the weights' absolute values sum to no more than room.
-func newAxis(g geometry, unit, room int32) axis {
+// lowered until in each group the weights' absolute values sum to no more than
+// room. Taps are dealt to the groups in turn, so
+// that each has its share of the heavy ones.
+func newAxis(g geometry, unit, room int32, perGroup int) axis {
 	a := axis{in: g.in, out: g.out, same: g.in == g.out && g.scale == 1 && g.offset == 0}
 	if a.same {
 		return a
 	}
 	stretch := math.Max(g.scale, 1)
 	a.taps = min(int(6*stretch)+1, g.in)
+	a.groups = 1
+	if room > 0 {
+		a.groups = (a.taps + perGroup - 1) / perGroup
+	}
 	exact := make([]float64, g.out*a.taps)
 	a.first = make([]int, g.out)
 	heaviest := 0.0
@@ -50,7 +61,7 @@ func newAxis(g geometry, unit, room int32) axis {
 		first = max(0, min(first, g.in-a.taps))
 		a.first[i] = first
 		w := exact[i*a.taps : (i+1)*a.taps]
-		sum, absolute := 0.0, 0.0
+		sum, absolute := 0.0, make([]float64, a.groups)
 		for k := range w {
 			w[k] = lanczos((float64(first+k) - centre) / stretch)
 			sum += w[k]
@@ -61,12 +72,13 @@ func newAxis(g geometry, unit, room int32) axis {
 		}
 		for k := range w {
 			w[k] /= sum
-			absolute += math.Abs(w[k])
+			absolute[k%a.groups] += math.Abs(w[k])
 		}
-		heaviest = math.Max(heaviest, absolute)
+		heaviest = math.Max(heaviest, slices.Max(absolute))
 	}
 	if room > 0 {
-		unit = int32((float64(room) - float64(a.taps)/2 - 1) / heaviest)
+		// Rounding may add up to one part per tap.
+		unit = min(unit, int32((float64(room)-float64(a.taps/a.groups)-1)/heaviest))
 	}
 	a.unit = unit
 	a.weight = make([]int32, len(exact))
@@ -83,16 +95,19 @@ func nearest(centre float64, first, taps int) int {
 	return taps - 1
 }
 
-// quantise rounds weights so that they sum to unit exactly: a flat area stays
-// exactly as it is.
+// quantise rounds weights so that they sum to unit exactly, by largest
+// remainders: a flat area stays exactly as it is.
 func quantise(dst []int32, exact []float64, unit int32) {
-	sum, largest := int32(0), 0
+	order := make([]int, len(exact))
+	left := unit
+	remainder := func(k int) float64 { return exact[k]*float64(unit) - float64(dst[k]) }
 	for k, w := range exact {
-		dst[k] = int32(math.Round(w * float64(unit)))
-		sum += dst[k]
-		if dst[k] > dst[largest] {
-			largest = k
-		}
+		order[k] = k
+		dst[k] = int32(math.Floor(w * float64(unit)))
+		left -= dst[k]
 	}
-	dst[largest] += unit - sum
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(remainder(b), remainder(a)) })
+	for i := range left { // fewer than there are weights
+		dst[order[int(i)%len(order)]]++
+	}
 }

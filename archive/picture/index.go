@@ -62,7 +62,11 @@ func (x index) encode() []byte {
 			b = append(b, map[bool]byte{true: 1}[f.grey])
 		}
 	}
-	return binary.LittleEndian.AppendUint32(b, crc32.ChecksumIEEE(b))
+	return sealIndex(b)
+}
+
+func sealIndex(b []byte) []byte {
+	return binary.LittleEndian.AppendUint32(b[:len(b):len(b)], crc32.ChecksumIEEE(b))
 }
 
 func appendString(b []byte, s string) []byte {

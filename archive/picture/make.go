@@ -3,11 +3,8 @@ package picture
 import (
 	"context"
 	"crypto/sha256"
-	"errors"
 	"fmt"
-	"image"
 	"maps"
-	"slices"
 
 	"sandarac/archive/scan"
 	"sandarac/archive/scan/fault"
@@ -73,15 +70,13 @@ func (m *Maker) enter(path string, master *scan.Master, k *known) error {
 	return nil
 }
 
-// target is one size to be made, with the outputs of that size.
-type target struct {
-	width, height int
-	outputs       []Output
-}
+// likenessWidth is the width of the picture that tone and hash are taken from.
+const likenessWidth = 256
 
-// targets gathers the outputs that are not in the cache, widest first.
-func (m *Maker) targets(k *known, outputs []Output) []target {
-	var out []target
+// work decodes the master once and makes every missing size.
+func (m *Maker) work(ctx context.Context, master *scan.Master, k *known, outputs []Output) error {
+	l := newLadder(k.info)
+	l.want(likenessWidth)
 	seen := map[key]bool{}
 	for _, o := range outputs {
 		w, h := fit(k.info, o.Width)
@@ -90,64 +85,26 @@ func (m *Maker) targets(k *known, outputs []Output) []target {
 			continue
 		}
 		seen[id] = true
-		i := slices.IndexFunc(out, func(t target) bool { return t.width == w })
-		if i < 0 {
-			out, i = append(out, target{width: w, height: h}), len(out)
-		}
-		out[i].outputs = append(out[i].outputs, o)
+		l.want(w)
+		l.outputs[w] = append(l.outputs[w], o)
 	}
-	slices.SortFunc(out, func(a, b target) int { return b.width - a.width })
-	return out
-}
-
-// likenessWidth is the width of the picture the hash is taken from.
-const likenessWidth = 256
-
-// work decodes the master once and makes every missing size from the next
-// larger one.
-func (m *Maker) work(ctx context.Context, master *scan.Master, k *known, outputs []Output) error {
-	todo := m.targets(k, outputs)
-	w, h := fit(k.info, likenessWidth)
-	if len(todo) == 0 || todo[0].width < w {
-		todo = slices.Insert(todo, 0, target{width: w, height: h})
-	}
-	weight := min(m.opt.Memory, master.Weight()+weigh(todo[0].width, todo[0].height, k.info))
+	weight := min(m.opt.Memory, master.Weight()+l.weight())
 	if err := m.memory.Acquire(ctx, weight); err != nil {
 		return err
 	}
 	defer m.memory.Release(weight)
-	red := newReducer(todo[0].width, todo[0].height, master.Orientation(), master.Profile())
 	m.decoded.Add(1)
-	if err := master.Decode(ctx, red); err != nil {
+	if err := l.decode(ctx, master); err != nil {
 		return err
 	}
-	picture := red.result()
-	k.tone = picture.tone()
-	for _, t := range todo {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		var err error
-		if t.width != picture.width {
-			if picture, err = picture.narrower(t.width, t.height); err != nil {
+	return l.walk(ctx, func(picture *working) error {
+		if w, _ := fit(k.info, likenessWidth); w == picture.width {
+			if err := liken(picture, k); err != nil {
 				return err
 			}
 		}
-		if err := m.write(picture, k, t.outputs); err != nil {
-			return err
-		}
-	}
-	return m.liken(picture, k)
-}
-
-// weigh is the memory of the largest size: 16-bit planes, turned once, cut to
-// 8 bits and coded.
-func weigh(width, height int, info scan.Info) int64 {
-	samples := int64(width) * int64(height)
-	if info.Channels > 1 {
-		samples += samples / 2
-	}
-	return 6 * samples
+		return m.write(picture, k, l.outputs[picture.width])
+	})
 }
 
 func (m *Maker) write(picture *working, k *known, outputs []Output) error {
@@ -168,20 +125,10 @@ func (m *Maker) write(picture *working, k *known, outputs []Output) error {
 	return nil
 }
 
-// liken takes the perceptual hash from the luma at a fixed small width.
-func (m *Maker) liken(picture *working, k *known) error {
+// liken takes the tone and the perceptual hash, the latter from luma alone.
+func liken(picture *working, k *known) (err error) {
 	grey := &working{width: picture.width, height: picture.height, luma: picture.luma}
-	if w, h := fit(k.info, likenessWidth); w < picture.width {
-		var err error
-		if grey, err = grey.narrower(w, h); err != nil {
-			return err
-		}
-	}
-	img := grey.eightBit(0)
-	if _, ok := img.(*image.Gray); !ok {
-		return errors.New("picture: a likeness is taken from grey")
-	}
-	hash, err := likeness.Of(img)
-	k.hash = hash
+	k.tone = grey.tone()
+	k.hash, err = likeness.Of(grey.eightBit(0))
 	return err
 }

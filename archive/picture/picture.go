@@ -2,9 +2,9 @@
 // widths, upright, in sRGB, grey where the picture is grey, with one XMP packet
 // of credit, copyright and licence and nothing else of the master's metadata.
 //
-// One decode of a master serves all its widths, each made from the next larger
-// one. Planes are kept as they come (grey, luma and chroma, 16 bits) and cut to
-// 8 bits in the last step only.
+// One decode of a master serves all its widths, the smaller made from a larger
+// one (see ladder). Planes are kept as they come (grey, luma and chroma, 16
+// bits) and cut to 8 bits in the last step only.
 //
 // Widths are pixel widths of the upright picture, not its long side. Nothing is
 // enlarged: a width above the master's gives the master's own width.

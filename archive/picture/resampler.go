@@ -32,21 +32,25 @@ type inputRow []uint64
 const (
 	evenBytes = 0x00FF00FF00FF00FF
 	evenWords = 0x0000FFFF0000FFFF
-	alongUnit = 1 << 14
+	// tapsPerGroup bounds what is summed in one narrow lane: fewer give finer
+	// weights and cost more. With 8 the error is below 0.5 % of the local contrast.
+	tapsPerGroup = 8
 )
 
 // newResampler makes a resampler for rows of the given depth. emit gets each
 // finished row, which is valid during the call only.
 func newResampler(depth int, along, down geometry, emit func(int, []uint16) error) *resampler {
 	r := &resampler{eight: depth == 8, emit: emit}
-	// In 16-bit lanes 255·Σ|w| must stay below 2^16, in 32-bit lanes
-	// 65535·Σ|w| below 2^32.
-	room, levels := int32(65536), int64(65535)
+	// In 16-bit lanes 255·Σ|w| of a group must stay below 2^16, in 32-bit
+	// lanes 65535·Σ|w| below 2^32.
+	room, levels, downUnit, alongUnit := int32(65536), int64(65535), int32(1<<16), int32(1<<14)
 	if r.eight {
-		room, levels = 256, 255
+		room, levels, downUnit, alongUnit = 256, 255, 900, 1<<12
 	}
-	r.down = newAxis(down, 0, room)
-	r.along = newAxis(along, alongUnit, 0)
+	// A paired sum must stay below 2^31: 255·900·2^12 and 65535·2^14, each
+	// times Σ|w| of both directions, which is at most 1.5 each.
+	r.down = newAxis(down, downUnit, room, tapsPerGroup)
+	r.along = newAxis(along, alongUnit, 0, 0)
 	if r.down.same {
 		r.down.unit, r.down.taps = 1, 1
 		if r.eight {
@@ -70,7 +74,7 @@ func newResampler(depth int, along, down geometry, emit func(int, []uint16) erro
 	r.out = [2][]uint16{make([]uint16, along.out), make([]uint16, along.out)}
 	unit := int64(r.unit16())
 	if !r.along.same {
-		unit *= alongUnit
+		unit *= int64(alongUnit)
 	}
 	r.scale = (65535<<32 + unit*levels/2) / (unit * levels)
 	return r
@@ -152,39 +156,42 @@ func (r *resampler) columns(y int) {
 		r.copyColumn(r.ring[y%len(r.ring)])
 		return
 	}
-	clear(r.sums[0])
-	clear(r.sums[1])
-	first, taps := r.down.first[y], r.down.taps
+	first, taps, groups := r.down.first[y], r.down.taps, r.down.groups
 	weights := r.down.weight[y*taps : (y+1)*taps]
-	bias := int32(0)
-	full := int32(255)
-	if !r.eight {
-		full = 65535
+	for g := range groups {
+		clear(r.sums[0])
+		clear(r.sums[1])
+		bias := int32(0)
+		var four [4]tap
+		n := 0
+		for k := g; k < taps; k += groups {
+			w := weights[k]
+			if w == 0 {
+				continue
+			}
+			t := tap{row: r.ring[(first+k)%len(r.ring)], weight: uint64(w)}
+			if w < 0 {
+				t.weight, t.flip = uint64(-w), ^uint64(0)
+				bias -= w
+			}
+			four[n] = t
+			if n++; n == 4 {
+				r.add(&four)
+				n = 0
+			}
+		}
+		if n > 0 {
+			for ; n < 4; n++ {
+				four[n] = tap{row: four[0].row}
+			}
+			r.add(&four)
+		}
+		if r.eight {
+			r.spread8(bias*255, g > 0)
+		} else {
+			r.spread16(int64(bias)*65535, g > 0)
+		}
 	}
-	var group [4]tap
-	n := 0
-	for k, w := range weights {
-		if w == 0 {
-			continue
-		}
-		t := tap{row: r.ring[(first+k)%len(r.ring)], weight: uint64(w)}
-		if w < 0 {
-			t.weight, t.flip = uint64(-w), ^uint64(0)
-			bias += -w
-		}
-		group[n] = t
-		if n++; n == 4 {
-			r.add(&group)
-			n = 0
-		}
-	}
-	if n > 0 {
-		for ; n < 4; n++ {
-			group[n] = tap{row: group[0].row}
-		}
-		r.add(&group)
-	}
-	r.spread(int64(bias) * int64(full))
 }
 
 // tap is one input row with its weight; flip is all ones to complement it.
@@ -215,29 +222,43 @@ func (r *resampler) add(t *[4]tap) {
 	}
 }
 
-// spread takes the sums apart into r.column and takes the bias off.
-func (r *resampler) spread(bias int64) {
+// spread8 takes the sums apart into r.column, or adds to what is there, and
+// takes the bias off.
+func (r *resampler) spread8(b int32, more bool) {
 	even, col := r.sums[0], r.column
 	odd := r.sums[1][:len(even)]
-	if r.eight {
-		b := int32(bias)
-		for i, e := range even {
-			o, c := odd[i], col[8*i:8*i+8:8*i+8]
-			c[0], c[1] = int32(e&0xFFFF)-b, int32(o&0xFFFF)-b
-			c[2], c[3] = int32(e>>16&0xFFFF)-b, int32(o>>16&0xFFFF)-b
-			c[4], c[5] = int32(e>>32&0xFFFF)-b, int32(o>>32&0xFFFF)-b
-			c[6], c[7] = int32(e>>48)-b, int32(o>>48)-b
-		}
-		return
+	if !more {
+		clear(col)
 	}
-	// Bring 32-bit lanes back to sample range: (v − bias) / unit, rounded.
+	for i, e := range even {
+		o, c := odd[i], col[8*i:8*i+8:8*i+8]
+		c[0] += int32(e&0xFFFF) - b
+		c[1] += int32(o&0xFFFF) - b
+		c[2] += int32(e>>16&0xFFFF) - b
+		c[3] += int32(o>>16&0xFFFF) - b
+		c[4] += int32(e>>32&0xFFFF) - b
+		c[5] += int32(o>>32&0xFFFF) - b
+		c[6] += int32(e>>48) - b
+		c[7] += int32(o>>48) - b
+	}
+}
+
+// spread16 does the same for 32-bit lanes and brings them back to sample
+// range: (v − bias) / unit, rounded.
+func (r *resampler) spread16(bias int64, more bool) {
+	even, col := r.sums[0], r.column
+	odd := r.sums[1][:len(even)]
+	if !more {
+		clear(col)
+	}
 	factor := (int64(1)<<40 + int64(r.down.unit)/2) / int64(r.down.unit)
+	bias = bias*factor - 1<<39
 	for i, e := range even {
 		o, c := odd[i], col[4*i:4*i+4:4*i+4]
-		c[0] = int32(((int64(e&0xFFFFFFFF)-bias)*factor + 1<<39) >> 40)
-		c[1] = int32(((int64(o&0xFFFFFFFF)-bias)*factor + 1<<39) >> 40)
-		c[2] = int32(((int64(e>>32)-bias)*factor + 1<<39) >> 40)
-		c[3] = int32(((int64(o>>32)-bias)*factor + 1<<39) >> 40)
+		c[0] += int32((int64(e&0xFFFFFFFF)*factor - bias) >> 40)
+		c[1] += int32((int64(o&0xFFFFFFFF)*factor - bias) >> 40)
+		c[2] += int32((int64(e>>32)*factor - bias) >> 40)
+		c[3] += int32((int64(o>>32)*factor - bias) >> 40)
 	}
 }
 

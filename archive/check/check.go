@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"sandarac/archive/finding"
+	"sandarac/archive/recipe"
 	"sandarac/archive/record"
 )
 
@@ -35,6 +36,7 @@ func Run(ctx context.Context, a *record.Archive, opt Options) ([]finding.Finding
 	}
 	c.publication()
 	c.orphans()
+	c.findings = append(c.findings, recipe.Check(a, opt.Today)...)
 	finding.Sort(c.findings)
 	return c.findings, nil
 }

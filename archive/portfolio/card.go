@@ -63,16 +63,16 @@ func facts(p plate, w words) string {
 	return strings.Join(parts, ", ")
 }
 
-// widthKey names a plate's width in sizes of a tenth of a millimetre, for the
-// style sheet.
-func (p plate) widthKey() string { return fmt.Sprintf("%.0f", math.Round(p.widthMM*10)) }
+// tenths names a length in tenths of a millimetre, as the style sheet of sizes
+// does.
+func tenths(mm float64) string { return fmt.Sprintf("%.0f", math.Round(mm*10)) }
 
 // plateParams is everything the page of a plate and its card show.
 func (s *stage) plateParams(i int) map[string]any {
 	p := s.plates[i]
 	out := map[string]any{
 		"id": p.ID, "path": p.page, "alt": p.alt(), "support": p.Support, "purpose": p.Purpose, "tone": fmt.Sprint(p.tone),
-		"format": p.formatName, "kindwords": p.kindWords, "facts": p.factLine, "w": p.widthKey(),
+		"format": p.formatName, "kindwords": p.kindWords, "facts": p.factLine, "w": tenths(p.widthMM), "h": tenths(p.heightMM),
 		"mm":     map[string]string{"w": s.words.number(p.widthMM, 0), "h": s.words.number(p.heightMM, 0)},
 		"exact":  map[string]float64{"w": p.widthMM, "h": p.heightMM},
 		"small":  p.at(catalogueScale),

@@ -148,7 +148,7 @@ func (s *stage) sizeChart() []sizeCard {
 		}
 		p := of[t.Slug]
 		w, h := min(p.widthMM, p.heightMM), max(p.widthMM, p.heightMM)
-		out = append(out, sizeCard{t.Slug, t.Name, fmt.Sprintf("%.0f", w*10), fmt.Sprintf("%.0f", h*10),
+		out = append(out, sizeCard{t.Slug, t.Name, tenths(w), tenths(h),
 			s.words.number(w, 0) + " × " + s.words.number(h, 0) + " mm", t.Count})
 	}
 	return out

@@ -35,7 +35,7 @@ func (s *stage) document(i int, p plate) search.Doc {
 		URL: p.page, Title: p.title, Caption: p.factLine, Date: p.Made.String(),
 		WidthMM: p.widthMM, HeightMM: p.heightMM,
 		Thumb: search.Thumb{Src: p.address(small), Width: small.Width, Height: small.Height, Alt: p.alt()},
-		Data:  map[string]string{"w": p.widthKey(), "support": p.Support, "tone": fmt.Sprint(p.tone)},
+		Data:  map[string]string{"w": tenths(p.widthMM), "support": p.Support, "tone": fmt.Sprint(p.tone)},
 		// Plates come newest first; equal days keep the order they came in.
 		Sort: fmt.Sprintf("%s %08d", p.Made.String(), len(s.plates)-i),
 		Fields: []search.Field{

@@ -48,14 +48,14 @@ func (s *stage) sizes() string {
 	widths, heights := map[string]float64{}, map[string]float64{}
 	for _, p := range s.plates {
 		for _, mm := range []float64{p.widthMM, p.heightMM} {
-			k := fmt.Sprintf("%05.0f", mm*10)
+			k := fmt.Sprintf("%6s", tenths(mm))
 			widths[k], heights[k] = mm, mm
 		}
 	}
 	var b strings.Builder
 	b.WriteString("/* The sizes of the plates shown, in millimetres. */\n")
 	for _, k := range sortedNames(widths) {
-		fmt.Fprintf(&b, "[data-w=\"%s\"] { --w: %.1f; }\n[data-h=\"%[1]s\"] { --h: %.1[2]f; }\n", strings.TrimLeft(k, "0"), widths[k])
+		fmt.Fprintf(&b, "[data-w=\"%s\"] { --w: %.1f; }\n[data-h=\"%[1]s\"] { --h: %.1[2]f; }\n", strings.TrimSpace(k), widths[k])
 	}
 	return b.String()
 }

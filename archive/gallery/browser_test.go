@@ -16,6 +16,7 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 )
@@ -100,6 +101,7 @@ func newWindow(t *testing.T, s size) *window {
 	}
 	w.ctx, cancel = context.WithTimeout(ctx, 90*time.Second)
 	t.Cleanup(cancel)
+	call(w, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: countURLs})
 	call(w, network.Enable, network.EnableParams{})
 	call(w, log.Enable, cdp.Empty{})
 	call(w, runtime.Enable, cdp.Empty{})
@@ -108,6 +110,14 @@ func newWindow(t *testing.T, s size) *window {
 	call(w, emulation.SetTimezoneOverride, emulation.SetTimezoneOverrideParams{TimezoneID: "Europe/London"})
 	return w
 }
+
+// countURLs keeps count of the object URLs that a page holds.
+const countURLs = `{
+	const make = URL.createObjectURL, drop = URL.revokeObjectURL, held = new Set();
+	URL.createObjectURL = (b) => { const u = make.call(URL, b); held.add(u); return u; };
+	URL.revokeObjectURL = (u) => { held.delete(u); drop.call(URL, u); };
+	globalThis.heldURLs = () => held.size;
+}`
 
 // see notes what happens in the window.
 func (w *window) see(event any) {
@@ -167,13 +177,21 @@ func (w *window) text(selector string) string {
 	return strings.TrimSpace(eval[string](w, fmt.Sprintf(`document.querySelector(%q)?.innerText ?? '(no such element)'`, selector)))
 }
 
-// until waits for an expression to be true.
+// until waits for an expression to be true. A page that is just being replaced
+// by another fails the expression once and is asked again.
 func (w *window) until(expression string) {
 	w.t.Helper()
-	if _, err := chromedp.Run(w.ctx, chromedp.Poll[bool](expression, chromedp.WithPollingTimeout(20*time.Second))); err != nil {
-		page := eval[string](w, `document.body.innerText`)
-		w.t.Fatalf("never came true: %s: %v\nfaults: %v\nthe page says:\n%s", expression, err, w.faults, page)
+	var err error
+	for deadline := time.Now().Add(20 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+		var is bool
+		if is, err = chromedp.Run(w.ctx, chromedp.Evaluate[bool](expression)); is {
+			return
+		}
 	}
+	page := eval[string](w, `document.querySelector('dialog[open], #door:not([hidden])')?.innerText ?? document.body.innerText.slice(0, 600)`)
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.t.Fatalf("never came true: %s: %v\nfaults: %v\nthe page says:\n%s", expression, err, w.faults, page)
 }
 
 // goTo loads an address afresh, also one that differs only in its fragment.
@@ -196,6 +214,20 @@ func (w *window) trouble(address string) string {
 	w.goTo(address)
 	w.until(`!document.getElementById('door-trouble').hidden`)
 	return w.text("#door-trouble")
+}
+
+// keys types into whatever has the focus.
+func (w *window) keys(text string) {
+	w.t.Helper()
+	w.do(chromedp.KeyEvent(text))
+}
+
+// throttle makes the line slow: a delay per answer, and bytes a second.
+func (w *window) throttle(latency time.Duration, bytesPerSecond float64) {
+	w.t.Helper()
+	call(w, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{MatchedNetworkConditions: []*network.Conditions{{
+		Latency: float64(latency.Milliseconds()), DownloadThroughput: bytesPerSecond, UploadThroughput: bytesPerSecond,
+	}}})
 }
 
 // quiet fails the test if a script failed, the policy was broken, or anything

@@ -8,13 +8,16 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
+// longest is the length of a saved file's name in runes, without its ending.
+const longest = 60
+
 // saveName makes a file name, without its ending, that every system takes: the
-// letters and digits of s in lower case with hyphens between, at most 60 runes.
+// letters and digits of s in lower case with hyphens between.
 func saveName(s, otherwise string) string {
 	var b strings.Builder
 	runes, gap := 0, false
 	for _, r := range norm.NFC.String(s) {
-		if runes >= 60 {
+		if runes == longest {
 			break
 		}
 		if !unicode.IsLetter(r) && !unicode.IsDigit(r) && !unicode.IsMark(r) {
@@ -22,6 +25,9 @@ func saveName(s, otherwise string) string {
 			continue
 		}
 		if gap {
+			if runes+2 > longest {
+				break
+			}
 			b.WriteByte('-')
 			runes++
 		}

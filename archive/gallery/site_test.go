@@ -4,8 +4,9 @@ import (
 	"bytes"
 	"context"
 	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
 	"image"
-	"image/color"
 	"image/jpeg"
 	"io/fs"
 	"math"
@@ -17,6 +18,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"golang.org/x/image/draw"
 
 	"sandarac/archive/consent"
 	"sandarac/archive/hugo"
@@ -114,32 +117,30 @@ func testSets(t testing.TB, jobs []picture.Job, masterWidth int) []picture.Set {
 	return sets
 }
 
-// scene draws a head and shoulders in the tones of a plate, with grain and the
-// ragged edge of the pour.
+// scene draws a head and shoulders in the tones of a plate, with the ragged
+// edge of the pour, and grain at the full size.
 func scene(w, h int, seed uint64) image.Image {
 	random := rand.New(rand.NewPCG(seed, 8))
-	img := image.NewGray(image.Rect(0, 0, w, h))
+	const coarse = 160
+	soft := image.NewGray(image.Rect(0, 0, coarse, coarse*h/w))
 	cx, turn := 0.46+0.08*random.Float64(), 0.1*random.Float64()
 	blob := func(x, y, cx, cy, rx, ry float64) float64 {
 		d := math.Hypot((x-cx)/rx, (y-cy)/ry)
 		return 1 / (1 + math.Exp(14*(d-1)))
 	}
-	for py := range h {
-		for px := range w {
-			x, y := float64(px)/float64(w), float64(py)/float64(h)
-			light := 0.62 + 0.38*math.Sin(3.1*(x-turn))
-			v := 0.17 + 0.1*math.Sin(5*x+2*turn)*y
-			v += 0.16 * blob(x, y, cx, 1.02, 0.46, 0.42)
-			v += 0.5 * light * blob(x, y, cx, 0.42, 0.17, 0.2)
-			v -= 0.22 * blob(x, y, cx-0.06, 0.39, 0.032, 0.014)
-			v -= 0.22 * blob(x, y, cx+0.07, 0.39, 0.032, 0.014)
-			v -= 0.16 * blob(x, y, cx, 0.51, 0.05, 0.012)
-			v -= 0.3 * blob(x, y, cx, 0.26, 0.19, 0.1)
-			edge := math.Min(math.Min(x, 1-x), math.Min(y, 1-y))
-			v *= 1 - 0.75*math.Exp(-edge*38*(1+0.4*math.Sin(31*x+17*y)))
-			v += 0.035 * (random.Float64() - 0.5)
-			img.SetGray(px, py, color.Gray{Y: uint8(255 * math.Min(math.Max(v, 0.02), 0.93))})
-		}
+	for i := range soft.Pix {
+		x, y := float64(i%coarse)/coarse, float64(i/coarse)/float64(soft.Rect.Dy())
+		light := 0.62 + 0.38*math.Sin(3.1*(x-turn))
+		v := 0.17 + 0.1*math.Sin(5*x+2*turn)*y + 0.16*blob(x, y, cx, 1.02, 0.46, 0.42) + 0.5*light*blob(x, y, cx, 0.42, 0.17, 0.2)
+		v -= 0.3 * blob(x, y, cx, 0.26, 0.19, 0.1)
+		edge := math.Min(math.Min(x, 1-x), math.Min(y, 1-y))
+		v *= 1 - 0.75*math.Exp(-edge*38*(1+0.4*math.Sin(31*x+17*y)))
+		soft.Pix[i] = uint8(255 * math.Min(math.Max(v, 0.04), 0.93))
+	}
+	img := image.NewGray(image.Rect(0, 0, w, h))
+	draw.ApproxBiLinear.Scale(img, img.Rect, soft, soft.Rect, draw.Src, nil)
+	for i := range img.Pix {
+		img.Pix[i] += uint8(random.Uint32() & 7)
 	}
 	return img
 }
@@ -228,4 +229,61 @@ func tree(t testing.TB, dir string) map[string]string {
 		t.Fatal(err)
 	}
 	return out
+}
+
+// keysOf are the keys of a gallery, with its passphrase if it has one.
+func keysOf(t testing.TB, g consent.Gallery) (open, locked seal.Gallery) {
+	t.Helper()
+	open, err := seal.NewGallery(testSecret(t), g.ClientID, g.Generation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !g.PassphraseRequired {
+		return open, open
+	}
+	phrase, err := seal.Passphrase(testSecret(t), g.ClientID, g.Generation)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if locked, err = open.Locked(phrase); err != nil {
+		t.Fatal(err)
+	}
+	return open, locked
+}
+
+// openFile opens a sealed file of a finished tree.
+func openFile(t testing.TB, out string, keys seal.Gallery, name string) []byte {
+	t.Helper()
+	f, err := os.Open(filepath.Join(out, Folder, keys.Name(), name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	body, err := keys.Open(f, name, 64<<20)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return body
+}
+
+// openList opens the list of a gallery, behind its passphrase if it has one.
+func openList(t testing.TB, out string, g consent.Gallery) (l list) {
+	t.Helper()
+	open, locked := keysOf(t, g)
+	if err := json.Unmarshal(openFile(t, out, open, listName), &l); err != nil {
+		t.Fatal(err)
+	}
+	if l.Locked != nil {
+		name := l.Locked.List
+		l = list{}
+		if err := json.Unmarshal(openFile(t, out, locked, name), &l); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return l
+}
+
+func sha256Hex(s string) string {
+	sum := sha256.Sum256([]byte(s))
+	return hex.EncodeToString(sum[:])
 }

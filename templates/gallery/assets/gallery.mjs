@@ -32,12 +32,13 @@ async function enter(options) {
 // A picture that is missing may only have a new name: look once whether the
 // list from before is a stale copy out of a cache.
 function freshener(outer, key) {
+  const before = JSON.stringify(outer);
   let asked = false;
   return async () => {
     if (asked) return;
     asked = true;
     const now = await openList(key, { cache: 'reload' }).catch(() => outer);
-    if (JSON.stringify(now) !== JSON.stringify(outer)) location.reload();
+    if (JSON.stringify(now) !== before) location.reload();
   };
 }
 

@@ -91,6 +91,14 @@ export function atLeast(pictures, pixels) {
   return byWidth.find((p) => p.width >= pixels) ?? byWidth.at(-1);
 }
 
+/** An img that is hidden until it has something to show. */
+export function emptyPicture() {
+  const img = new Image();
+  img.hidden = true;
+  img.draggable = false;
+  return img;
+}
+
 /** Shows a blob in an img; the object URL lives only until it is decoded. */
 export async function showBlob(img, blob) {
   const url = URL.createObjectURL(blob);

@@ -2,10 +2,11 @@
 
 import { cureSentence, leftInWords } from './clock.mjs';
 import { sentence } from './door.mjs';
-import { atLeast, showBlob } from './pictures.mjs';
+import { atLeast, emptyPicture, showBlob } from './pictures.mjs';
 import { day, knows, moment, number, say } from './words.mjs';
 
 const byID = (id) => document.getElementById(id);
+const leaves = new Map(); // plate of the list to its leaf on the page
 
 /** A copy of a template with its marked parts. */
 export function copy(id) {
@@ -92,17 +93,19 @@ function layLeaf(plate, steps, widest) {
   leaf.root.dataset.support = plate.support;
   leaf.title.textContent = steps[0].title;
   leaf.facts.textContent = steps[0].facts;
+  leaf.picture = emptyPicture();
+  leaf.picture.dataset.part = 'picture';
   leaf.picture.alt = steps[0].alt;
   leaf.picture.width = face.width;
   leaf.picture.height = face.height;
+  leaf.open.prepend(leaf.picture);
   leaf.open.setAttribute('aria-label', say('look_closely', { title: steps[0].title }));
   // Plates keep their proportions to each other; the smallest stay large enough
   // to be seen on a phone.
   leaf.root.style.setProperty('--share', Math.max(0.66, plate.width_mm / widest).toFixed(4));
   leaf.root.style.setProperty('--ratio', (face.width / face.height).toFixed(4));
-  plate.clock = leaf.cure;
-  plate.saves = leaf.saves;
-  for (const step of steps) step.opener = leaf.open;
+  leaves.set(plate, leaf);
+  for (const step of steps) Object.assign(step, { opener: leaf.open, saves: leaf.saves });
   return leaf;
 }
 
@@ -133,8 +136,9 @@ export function tickPlates(list, now = new Date()) {
   const waiting = [];
   for (const plate of list.plates) {
     const { curing, text } = cureSentence(plate, now);
-    plate.clock.textContent = text;
-    plate.clock.toggleAttribute('data-curing', curing);
+    const { cure } = leaves.get(plate);
+    cure.textContent = text;
+    cure.toggleAttribute('data-curing', curing);
     if (curing) waiting.push(new Date(plate.handle_from));
   }
   const last = new Date(Math.max(...waiting));

@@ -25,7 +25,7 @@ export function offerEach(steps, pictures) {
     offer.save.setAttribute('aria-label', say('save_one_named', { title: step.title }));
     offer.size.textContent = say('save_size', { size: size(pictures.length(file)), width, height });
     offer.save.onclick = () => saveOne(offer, file, name, pictures);
-    step.plate.saves.append(offer.root);
+    step.saves.append(offer.root);
   }
 }
 

@@ -2,7 +2,7 @@
 
 import { sentence } from './door.mjs';
 import { followPointers } from './pointers.mjs';
-import { atLeast, showBlob } from './pictures.mjs';
+import { atLeast, emptyPicture, showBlob } from './pictures.mjs';
 import { number, say } from './words.mjs';
 import { scaleBar, Zoom } from './zoom.mjs';
 
@@ -13,7 +13,7 @@ const BAR = 120; // CSS pixels, the longest scale bar
 export class Viewer {
   #dialog = document.getElementById('viewer');
   #stage = byID('stage');
-  #picture = byID('picture');
+  #picture = emptyPicture();
   #steps;
   #pictures;
   #index = 0;
@@ -24,6 +24,8 @@ export class Viewer {
   constructor(steps, pictures) {
     this.#steps = steps;
     this.#pictures = pictures;
+    this.#picture.id = 'viewer-picture';
+    this.#stage.prepend(this.#picture);
     const press = (id, act) => byID(id).addEventListener('click', act);
     press('back', () => this.#go(-1));
     press('on', () => this.#go(1));
@@ -163,9 +165,10 @@ export class Viewer {
     byID('zoom').textContent = say('zoom_whole');
   }
 
+  // The room, since a dialog itself may not be shown full screen.
   #fullScreen() {
     if (document.fullscreenElement) document.exitFullscreen();
-    else this.#dialog.requestFullscreen().catch(() => { byID('full').hidden = true; });
+    else byID('room').requestFullscreen().catch(() => { byID('full').hidden = true; });
   }
 
   #key(event) {

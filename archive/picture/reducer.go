@@ -35,6 +35,7 @@ func newReducer(width, height, orientation int, profile *icc.Profile) *reducer {
 
 // Begin implements raster.Sink.
 func (r *reducer) Begin(f raster.Frame) error {
+	r.planes, r.colour = nil, nil
 	r.out = newWorking(r.width, r.height, f.Model == raster.Grey)
 	mirrorX, mirrorY := mirrored(r.orientation)
 	if f.Model == raster.Grey && r.profile != nil {

@@ -20,6 +20,9 @@ func (h *Header) Decode(ctx context.Context, r io.ReaderAt, size int64, sink ras
 			return err
 		}
 	}
+	if done, err := h.fast(ctx, r, size, sink); done {
+		return err
+	}
 	img, err := decode(raster.Reader(ctx, io.NewSectionReader(r, 0, size)))
 	if err != nil {
 		return err
@@ -28,6 +31,31 @@ func (h *Header) Decode(ctx context.Context, r io.ReaderAt, size int64, sink ras
 		return fault.Damagedf("the picture is not of the size the header says")
 	}
 	return raster.Image(ctx, img, sink)
+}
+
+// fastLimit is the largest file the fast decoder reads into memory, in bytes.
+const fastLimit = 256 << 20
+
+// fast tries the fast decoder. If it gives up, it may have given rows already;
+// the next Begin tells the sink to start over.
+func (h *Header) fast(ctx context.Context, r io.ReaderAt, size int64, sink raster.Sink) (done bool, err error) {
+	if h.Progressive || size > fastLimit {
+		return false, nil
+	}
+	defer func() {
+		if p := recover(); p != nil {
+			done = false
+		}
+	}()
+	data := make([]byte, size)
+	if _, err := io.ReadFull(raster.Reader(ctx, io.NewSectionReader(r, 0, size)), data); err != nil {
+		return true, err
+	}
+	d, err := parse(h, data)
+	if err == nil {
+		err = d.decode(ctx, sink)
+	}
+	return err != errElsewhere, err
 }
 
 func decode(r io.Reader) (img image.Image, err error) {

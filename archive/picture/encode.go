@@ -1,11 +1,11 @@
 package picture
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/binary"
 	"image"
-	"image/jpeg"
+
+	"sandarac/archive/picture/jpeg"
 )
 
 // encode makes the bytes of one derivative.
@@ -14,16 +14,12 @@ func encode(w *working, o Output) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	var coded bytes.Buffer
-	if err := jpeg.Encode(&coded, w.eightBit(newGrain(o.Edition)), &jpeg.Options{Quality: o.quality()}); err != nil {
-		return nil, err
+	g := newGrain(o.Edition)
+	options := jpeg.Options{Quality: o.quality(), App1: [][]byte{packet}}
+	if w.grey() {
+		return jpeg.Grey(w.eightBitGrey(g), options)
 	}
-	var out bytes.Buffer
-	out.Grow(coded.Len() + len(packet) + 64)
-	if err := withXMP(&out, coded.Bytes(), packet); err != nil {
-		return nil, err
-	}
-	return out.Bytes(), nil
+	return jpeg.YCbCr(w.eightBitColour(g), options)
 }
 
 func (o Output) quality() int {
@@ -33,13 +29,15 @@ func (o Output) quality() int {
 	return max(1, min(o.Quality, 100))
 }
 
-// eightBit is the last step: 16 bits to 8.
-func (w *working) eightBit(g grain) image.Image {
-	if w.grey() {
-		img := image.NewGray(image.Rect(0, 0, w.width, w.height))
-		g.cut(img.Pix, w.luma)
-		return img
-	}
+// eightBitGrey and eightBitColour are the last step: 16 bits to 8. The first
+// leaves colour out.
+func (w *working) eightBitGrey(g grain) *image.Gray {
+	img := image.NewGray(image.Rect(0, 0, w.width, w.height))
+	g.cut(img.Pix, w.luma)
+	return img
+}
+
+func (w *working) eightBitColour(g grain) *image.YCbCr {
 	img := image.NewYCbCr(image.Rect(0, 0, w.width, w.height), image.YCbCrSubsampleRatio420)
 	g.cut(img.Y, w.luma)
 	g.cut(img.Cb, w.chroma[0])

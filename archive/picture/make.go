@@ -127,8 +127,7 @@ func (m *Maker) write(picture *working, k *known, outputs []Output) error {
 
 // liken takes the tone and the perceptual hash, the latter from luma alone.
 func liken(picture *working, k *known) (err error) {
-	grey := &working{width: picture.width, height: picture.height, luma: picture.luma}
-	k.tone = grey.tone()
-	k.hash, err = likeness.Of(grey.eightBit(0))
+	k.tone = picture.tone()
+	k.hash, err = likeness.Of(picture.eightBitGrey(0))
 	return err
 }

@@ -175,7 +175,7 @@ func TestEditionsDiffer(t *testing.T) {
 	for i := range w.luma.pix {
 		w.luma.pix[i] = uint16(i * 16)
 	}
-	a, b := w.eightBit(newGrain("a")), w.eightBit(newGrain("b"))
+	a, b := w.eightBitGrey(newGrain("a")), w.eightBitGrey(newGrain("b"))
 	mean, largest := greyDifference(a, b)
 	if mean == 0 || largest > 1 {
 		t.Errorf("editions of a slope differ by %v on average, %d at most", mean, largest)

@@ -9,18 +9,23 @@ import (
 	"unicode/utf8"
 )
 
-// xmpLimit is the longest packet that fits one JPEG segment with its heading.
+// xmpLimit is the longest packet that is written; a JPEG segment holds 65,533 bytes.
 const xmpLimit = 65_000
 
 // ErrRights says that the rights are too long to be written into a file.
 var ErrRights = errors.New("credit, copyright and licence together are too long for a picture file: at most about 60,000 characters")
 
-// packet is the XMP packet of one derivative (ISO 16684-1): rights and nothing
-// else. The white space that XMP puts at the end of a packet spells the
+// xmpHeading starts the APP1 segment of a JPEG that holds XMP (XMP
+// specification part 3, section 1.1.3).
+const xmpHeading = "http://ns.adobe.com/xap/1.0/\x00"
+
+// packet is the XMP packet of one derivative (ISO 16684-1) with the heading of
+// its segment: rights and nothing else. The white space that XMP puts at the end of a packet spells the
 // edition, so that files of different editions differ even if every pixel is
 // the same.
 func (r Rights) packet(edition string) ([]byte, error) {
 	var b bytes.Buffer
+	b.WriteString(xmpHeading)
 	b.WriteString("<?xpacket begin=\"\ufeff\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n" +
 		`<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#"><rdf:Description rdf:about=""` +
 		` xmlns:dc="http://purl.org/dc/elements/1.1/"` +

@@ -13,6 +13,9 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+
+	"sandarac/archive/consent"
+	"sandarac/archive/picture"
 )
 
 // modulePage opens a page on which the gallery's modules can be imported, with
@@ -210,6 +213,64 @@ func TestWords(t *testing.T) {
 			}
 		}
 	}
+}
+
+// TestLanguagesAgree holds every language file to the English one: the same
+// keys, and in each text the same gaps.
+func TestLanguagesAgree(t *testing.T) {
+	files, err := fs.Glob(templatesDir, "gallery/i18n/*.toml")
+	if err != nil || len(files) < 2 {
+		t.Fatalf("language files: %v, %v", files, err)
+	}
+	read := func(name string) map[string][]string {
+		body, err := fs.ReadFile(templatesDir, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out := map[string][]string{}
+		for _, m := range regexp.MustCompile(`(?m)^(\w+) = "(.*)"$`).FindAllStringSubmatch(string(body), -1) {
+			gaps := regexp.MustCompile(`\{\w+\}`).FindAllString(m[2], -1)
+			slices.Sort(gaps)
+			out[m[1]] = slices.Compact(gaps)
+		}
+		return out
+	}
+	english := read("gallery/i18n/en.toml")
+	for _, name := range files {
+		other := read(name)
+		for key, gaps := range english {
+			if got, ok := other[key]; !ok || !slices.Equal(got, gaps) {
+				t.Errorf("%s: %s has the gaps %v (there: %v), in English %v", name, key, got, ok, gaps)
+			}
+		}
+		if len(other) != len(english) {
+			t.Errorf("%s has %d texts, English %d", name, len(other), len(english))
+		}
+	}
+}
+
+func TestSpeaksTheSitesLanguage(t *testing.T) {
+	g := testGallery("ines", 2)
+	out := t.TempDir()
+	renderPageIn(t, out, "de")
+	sealInto(t, out, "", testSets(t, Jobs([]consent.Gallery{g}, picture.Rights{}), 500), g)
+	links, err := Links([]consent.Gallery{g}, testSecret(t), "https://amberbarge.example/")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := serve(t, out)
+	w := newWindow(t, phone)
+	w.open(at(s, links[0]))
+	page := w.text("#gallery")
+	for _, want := range []string{"Offen bis 30. September 2099", "Ferrotypie, half plate, 108 × 140 mm, gemacht am 13. Juni 2026", "Alle 2 Scans speichern", "Ausgabe 1, 2 Platten, Stand 13. Juni 2026"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page does not say %q", want)
+		}
+	}
+	if lang := eval[string](w, `document.documentElement.lang`); lang != "de" {
+		t.Errorf("the page calls its language %q", lang)
+	}
+	w.quiet(s.URL)
 }
 
 // TestPolicyHoldsInTheBrowser: nothing that is injected runs or loads.

@@ -101,20 +101,32 @@ func testSets(t testing.TB, jobs []picture.Job, masterWidth int) []picture.Set {
 				set.Files = append(set.Files, f)
 				continue
 			}
-			var body bytes.Buffer
-			if err := jpeg.Encode(&body, scene(width, height, uint64(i)), &jpeg.Options{Quality: out.Quality}); err != nil {
-				t.Fatal(err)
-			}
-			sum := sha256.Sum256(body.Bytes())
+			body := encoded(t, width, height, i, out.Quality)
 			path := filepath.Join(dir, string(rune('a'+i))+"-"+string(rune('a'+o))+".jpg")
-			if err := os.WriteFile(path, body.Bytes(), 0o444); err != nil {
+			if err := os.WriteFile(path, body, 0o444); err != nil {
 				t.Fatal(err)
 			}
-			set.Files = append(set.Files, picture.File{Output: out, Path: path, Width: width, Height: height, Bytes: int64(body.Len()), SHA256: sum})
+			set.Files = append(set.Files, picture.File{Output: out, Path: path, Width: width, Height: height, Bytes: int64(len(body)), SHA256: sha256.Sum256(body)})
 		}
 		sets = append(sets, set)
 	}
 	return sets
+}
+
+// drawn keeps what encoded has made: many tests want the same pictures.
+var drawn = map[[4]int][]byte{}
+
+func encoded(t testing.TB, width, height, seed, quality int) []byte {
+	t.Helper()
+	key := [4]int{width, height, seed, quality}
+	if drawn[key] == nil {
+		var body bytes.Buffer
+		if err := jpeg.Encode(&body, scene(width, height, uint64(seed)), &jpeg.Options{Quality: quality}); err != nil {
+			t.Fatal(err)
+		}
+		drawn[key] = body.Bytes()
+	}
+	return drawn[key]
 }
 
 // scene draws a head and shoulders in the tones of a plate, with the ragged
@@ -146,15 +158,20 @@ func scene(w, h int, seed uint64) image.Image {
 }
 
 // renderPage lets the real Hugo render the gallery page into a finished tree.
-func renderPage(t testing.TB, out string) {
+func renderPage(t testing.TB, out string) { t.Helper(); renderPageIn(t, out, "en") }
+
+func renderPageIn(t testing.TB, out, language string) {
 	t.Helper()
 	ctx := context.Background()
 	project := t.TempDir()
+	if err := write(project, "i18n/"+language+".toml", nil); err != nil {
+		t.Fatal(err)
+	}
 	if err := Stage(ctx, project, templatesDir); err != nil {
 		t.Fatal(err)
 	}
 	config, err := hugo.Config(hugo.Settings{
-		BaseURL: "https://amberbarge.example/", Title: "t", Locale: "en",
+		BaseURL: "https://amberbarge.example/", Title: "t", Locale: language,
 		DisableKinds: []string{"home", "section", "taxonomy", "term", "rss", "sitemap", "404"},
 	})
 	if err != nil {

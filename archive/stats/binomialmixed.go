@@ -35,7 +35,7 @@ func FitBinomialMixed(b Binomial, group []int, groups int) (*BinomialMixed, erro
 	if err := check.check(); err != nil {
 		return nil, err
 	}
-	o, constant := b.asOrdered(group, groups)
+	o, constant := b.Ordered(group, groups)
 	m, err := FitMixed(o)
 	if err != nil {
 		return nil, err
@@ -47,9 +47,11 @@ func FitBinomialMixed(b Binomial, group []int, groups int) (*BinomialMixed, erro
 	}, nil
 }
 
-// asOrdered gives the same data as two grades, and the constant by which the
-// log-likelihoods differ.
-func (b Binomial) asOrdered(group []int, groups int) (Ordered, float64) {
+// Ordered gives the same data as two grades of the cumulative model, the
+// intercept becoming a threshold with the sign turned, and the constant by
+// which the log-likelihoods differ. The columns must not hold a constant; a
+// nil group leaves the groups out.
+func (b Binomial) Ordered(group []int, groups int) (Ordered, float64) {
 	o := Ordered{Grades: 2, X: make([][]float64, len(b.X)), Groups: groups, Link: b.Link}
 	constant := 0.0
 	for i, k := range b.K {
@@ -60,7 +62,9 @@ func (b Binomial) asOrdered(group []int, groups int) (Ordered, float64) {
 			}
 			o.Y = append(o.Y, y)
 			o.Weight = append(o.Weight, w)
-			o.Group = append(o.Group, group[i])
+			if group != nil {
+				o.Group = append(o.Group, group[i])
+			}
 			for j, col := range b.X {
 				o.X[j] = append(o.X[j], col[i])
 			}

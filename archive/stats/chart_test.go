@@ -38,7 +38,7 @@ func TestEWMAVarying(t *testing.T) {
 	for i := range v {
 		v[i] = 0.16
 	}
-	a, err := EWMAVarying(x, v, 0, 0.2, 2.5)
+	a, err := EWMAVarying(x, v, 0, 0, 0.2, 2.5)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -48,10 +48,12 @@ func TestEWMAVarying(t *testing.T) {
 	if a.Signal != b.Signal || a.Signal < 3 || a.Signal > 6 {
 		t.Errorf("signals %d and %d", a.Signal, b.Signal)
 	}
-	if _, err := EWMAVarying(nil, nil, 0, 0.2, 3); !errors.Is(err, ErrNoData) {
+	steady, _ := EWMAVarying(x, v, 0.16*0.2/1.8, 0, 0.2, 2.5)
+	near(t, "steady half-width", steady.Half[0], b.Steady, 1e-12)
+	if _, err := EWMAVarying(nil, nil, 0, 0, 0.2, 3); !errors.Is(err, ErrNoData) {
 		t.Errorf("empty: %v", err)
 	}
-	if _, err := EWMAVarying(x, v[1:], 0, 0.2, 3); !errors.Is(err, ErrArgument) {
+	if _, err := EWMAVarying(x, v[1:], 0, 0, 0.2, 3); !errors.Is(err, ErrArgument) {
 		t.Errorf("lengths: %v", err)
 	}
 	if _, err := EWMAChart(x, 0, 0, 0.2, 3); !errors.Is(err, ErrArgument) {

@@ -26,7 +26,7 @@ func EWMAChart(x []float64, target, sd, lambda, width float64) (EWMA, error) {
 	for i := range v {
 		v[i] = sd * sd
 	}
-	chart, err := EWMAVarying(x, v, target, lambda, width)
+	chart, err := EWMAVarying(x, v, 0, target, lambda, width)
 	if err != nil {
 		return EWMA{}, err
 	}
@@ -37,8 +37,11 @@ func EWMAChart(x []float64, target, sd, lambda, width float64) (EWMA, error) {
 // EWMAVarying is the chart for observations that each have their own
 // variance, as the risk-adjusted residuals x - p of a binary outcome with
 // model probability p and variance p(1-p) have. The limits follow
-// Var z_t = λ²v_t + (1-λ)²Var z_{t-1}; Steady is left at the last half-width.
-func EWMAVarying(x, variance []float64, target, lambda, width float64) (EWMA, error) {
+// Var z_t = λ²v_t + (1-λ)²Var z_{t-1} from Var z_0 = start: 0 gives the exact
+// limits of a fresh chart, λ/(2-λ) of a usual variance the steady ones, under
+// which one odd plate at the beginning is no signal. Steady is left at the
+// last half-width.
+func EWMAVarying(x, variance []float64, start, target, lambda, width float64) (EWMA, error) {
 	switch {
 	case len(x) == 0:
 		return EWMA{}, fmt.Errorf("control chart: %w", ErrNoData)
@@ -46,11 +49,13 @@ func EWMAVarying(x, variance []float64, target, lambda, width float64) (EWMA, er
 		return EWMA{}, fmt.Errorf("%d values, %d variances: %w", len(x), len(variance), ErrArgument)
 	case !(lambda > 0 && lambda <= 1):
 		return EWMA{}, fmt.Errorf("lambda %v: must lie in (0, 1]: %w", lambda, ErrArgument)
+	case !(start >= 0):
+		return EWMA{}, fmt.Errorf("variance at the start %v: %w", start, ErrArgument)
 	case !(width > 0):
 		return EWMA{}, fmt.Errorf("width of the limits %v: %w", width, ErrArgument)
 	}
 	c := EWMA{Value: make([]float64, len(x)), Half: make([]float64, len(x)), Centre: target, Signal: -1}
-	z, v := target, 0.0
+	z, v := target, start
 	for t := range x {
 		if math.IsNaN(x[t]) || !(variance[t] >= 0) {
 			return EWMA{}, fmt.Errorf("observation %d: value %v, variance %v: %w", t+1, x[t], variance[t], ErrArgument)

@@ -7,5 +7,5 @@ import "embed"
 
 // Files holds the folders of the sites and what they share.
 //
-//go:embed all:portfolio all:gallery all:shared
+//go:embed all:portfolio all:gallery all:benchbook all:shared
 var Files embed.FS

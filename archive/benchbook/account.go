@@ -1,0 +1,142 @@
+package benchbook
+
+import (
+	"fmt"
+
+	"sandarac/archive/chemistry/silverbath"
+	"sandarac/archive/recipe"
+	"sandarac/archive/record"
+)
+
+// accountView is the account of a silver bath.
+type accountView struct {
+	Refused     string       `json:"refused"` // why there is none
+	Facts       []fact       `json:"facts"`
+	Ledger      []ledgerRow  `json:"ledger"`
+	Gaps        []gapRow     `json:"gaps"`
+	Advice      []adviceView `json:"advice"`
+	Notes       []string     `json:"notes"`
+	Uncounted   []said       `json:"uncounted"`
+	More        int          `json:"more"` // uncounted plates beyond those listed
+	Assumptions []string     `json:"assumptions"`
+}
+
+type ledgerRow struct {
+	What  string `json:"what"`
+	Grams string `json:"grams"`
+}
+
+type gapRow struct {
+	Day       string `json:"day"`
+	Estimated string `json:"estimated"`
+	Measured  string `json:"measured"`
+	Said      string `json:"said"`
+}
+
+type adviceView struct {
+	Action  string `json:"action"`
+	Why     string `json:"why"`
+	How     string `json:"how"`
+	Caution string `json:"caution"`
+	Source  string `json:"source"`
+}
+
+// account words a bath's account as it stands today.
+func (s *stage) account(b *record.Batch) *accountView {
+	acc, ok := s.stock.Bath(b.ID)
+	if !ok {
+		_, err := recipe.Bath(s.Archive, b.ID, s.Today)
+		return &accountView{Refused: fmt.Sprint(err)}
+	}
+	v := &accountView{Facts: s.accountFacts(acc), Ledger: ledgerRows(acc.Ledger), Notes: acc.Notes, Assumptions: acc.Assumptions}
+	for _, g := range acc.Gaps {
+		v.Gaps = append(v.Gaps, s.gapRow(g))
+	}
+	for _, a := range acc.Advice {
+		v.Advice = append(v.Advice, adviceView{capital(spelled(string(a.Action))), a.Why, a.How, a.Caution, a.Source})
+	}
+	const most = 12
+	for i, u := range acc.Uncounted {
+		if i == most {
+			v.More = len(acc.Uncounted) - most
+			break
+		}
+		w := said{Text: u.Plate, Soft: u.Why}
+		if p, ok := s.Archive.Plate(u.Plate); ok {
+			w.To = s.platePath(p)
+		}
+		v.Uncounted = append(v.Uncounted, w)
+	}
+	return v
+}
+
+func (s *stage) accountFacts(acc recipe.BathAccount) []fact {
+	g := group{}
+	g.add("Strength", said{Text: fmt.Sprintf("%.1f %% w/v", acc.PercentWV), Soft: fmt.Sprintf("by estimate; made at %.1f %%, floor %.1f %%", acc.TargetPercentWV, acc.Floor)})
+	g.note("Volume", fmt.Sprintf("%.0f ml of %.0f ml", acc.VolumeMl, acc.Made.VolumeMl))
+	g.note("Plates", fmt.Sprintf("%d, %.1f dm² in all", acc.Plates, acc.AreaDm2))
+	g.note("Since anything was done", count(acc.Clocks.PlatesSinceLog(), "plate"))
+	if acc.PH != nil {
+		w := said{Text: fmt.Sprintf("%.1f", acc.PH.Value), Soft: "on " + dayWords(record.DateOf(acc.PH.At))}
+		if acc.PH.Stale {
+			w.Soft += "; acid or alkali was added since"
+		}
+		g.add("pH", w)
+	}
+	switch {
+	case acc.Crossed != nil:
+		w := said{Text: "fell under it on " + dayWords(record.DateOf(acc.Crossed.At))}
+		if p, ok := s.Archive.Plate(acc.Crossed.Plate); ok {
+			w.Soft, w.To = "with plate "+p.ID, s.platePath(p)
+		}
+		g.add("Floor", w)
+	case acc.PlatesToFloor != nil:
+		g.note("Floor", "about "+count(*acc.PlatesToFloor, "more plate")+" like the last ones bring it there")
+	}
+	g.add("To restore it", restoring(acc))
+	return g.Facts
+}
+
+func restoring(acc recipe.BathAccount) said {
+	t := acc.TopUp
+	switch {
+	case t.TooStrong:
+		return said{Text: fmt.Sprintf("%.0f ml of distilled water, no crystals", t.WaterMl), Soft: "read it first"}
+	case t.SilverNitrateG < 0.05:
+		return said{Text: "nothing", Soft: "by this account it stands where it was made"}
+	}
+	return said{Text: fmt.Sprintf("%.1f g of silver nitrate in %.0f ml of distilled water", t.SilverNitrateG, t.WaterMl),
+		Soft: fmt.Sprintf("brings it to %.1f %% in %.0f ml; read it first", acc.TargetPercentWV, acc.Made.VolumeMl)}
+}
+
+func ledgerRows(l silverbath.Ledger) []ledgerRow {
+	rows := []struct {
+		what  string
+		grams float64
+	}{
+		{"Made with", l.Made}, {"Added", l.Added}, {"Corrected by readings", l.Corrected},
+		{"Turned into halide on the plates", -l.Consumed}, {"Carried off on the plates", -l.DraggedOut}, {"Discarded", -l.Discarded}, {"Left", l.Left},
+	}
+	var out []ledgerRow
+	for _, r := range rows {
+		if r.grams != 0 || r.what == "Left" {
+			sign := ""
+			if r.grams < 0 {
+				sign = "−"
+				r.grams = -r.grams
+			}
+			out = append(out, ledgerRow{r.what, fmt.Sprintf("%s%.1f", sign, r.grams)})
+		}
+	}
+	return out
+}
+
+func (s *stage) gapRow(g silverbath.Gap) gapRow {
+	row := gapRow{Day: shortDay(record.DateOf(g.At.In(s.Archive.Studio.Zone))), Estimated: fmt.Sprintf("%.1f %%", g.EstimatedPercent),
+		Measured: fmt.Sprintf("%.1f %%", g.MeasuredPercent)}
+	row.Said = fmt.Sprintf("after %s", count(g.PlatesBeforeReading, "plate"))
+	if g.Apparent {
+		row.Said += "; " + silverbath.Apparent + ", by hydrometer"
+	}
+	return row
+}

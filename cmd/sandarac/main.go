@@ -39,6 +39,8 @@ type commands struct {
 	Check     checkCommand     `cmd:"" help:"Read everything; say what is wrong or missing, where, and how to mend it."`
 	Build     buildCommand     `cmd:"" help:"Build the public site, the sealed galleries and the bench book."`
 	Serve     serveCommand     `cmd:"" help:"Serve the built sites on this machine, rebuilding on change."`
+	Analyse   analyseCommand   `cmd:"" help:"Say which batch, light and exposure gave the best plates."`
+	Expose    exposeCommand    `cmd:"" help:"Say what exposure to set next, with its interval and what it rests on."`
 	Mix       mixCommand       `cmd:"" help:"Print a batch's recipe, scaled, with its cautions."`
 	Galleries galleriesCommand `cmd:"" help:"List each client's private link, its state and its end."`
 }

@@ -296,3 +296,45 @@ func TestCatalogue(t *testing.T) {
 	w.want(`document.querySelector("[data-status]").textContent.trim()`, "45 plates")
 	w.settled()
 }
+
+// TestPicturesAreAsLargeAsShown: at double density no picture has over one and
+// a half times the pixels it is shown with; the smallest file is always allowed.
+func TestPicturesAreAsLargeAsShown(t *testing.T) {
+	site := testSite(20)
+	staged, out := buildSite(t, site, testSets(t, site, t.TempDir()), Options{})
+	w := startWalk(t, out)
+	for _, width := range []int64{390, 1440} {
+		w.window(width, "light")
+		if _, err := chromedp.Call(w.ctx, emulation.SetDeviceMetricsOverride,
+			emulation.SetDeviceMetricsOverrideParams{Width: width, Height: 844, DeviceScaleFactor: 2}); err != nil {
+			t.Fatal(err)
+		}
+		for name, path := range kinds(staged, site.Plates[14].ID) {
+			if name == "catalogue page 2" {
+				continue // there is one page of twenty
+			}
+			w.open(path)
+			report := w.eval(`(async () => {
+				for (let y = 0; y < document.documentElement.scrollHeight; y += 500) { scrollTo(0, y); await new Promise(r => setTimeout(r, 80)); }
+				return JSON.stringify([...document.images].filter(i => i.currentSrc && i.complete && i.clientWidth > 0).map(i =>
+					({file: Number(/full\/(\d+),/.exec(i.currentSrc)[1]), shown: i.getBoundingClientRect().width, src: i.currentSrc})));
+			})()`)
+			var pictures []struct {
+				File, Shown float64
+				Src         string
+			}
+			if err := json.Unmarshal([]byte(report), &pictures); err != nil {
+				t.Fatal(err)
+			}
+			if len(pictures) == 0 && name != "sitters" && name != "tags" {
+				t.Errorf("%s at %d px: no pictures", name, width)
+			}
+			for _, p := range pictures {
+				if p.File > 1.5*2*p.Shown && p.File > float64(Widths[0]) {
+					t.Errorf("%s at %d px: a file of %.0f pixels is shown %.0f wide", name, width, p.File, p.Shown)
+				}
+			}
+		}
+	}
+	w.settled()
+}

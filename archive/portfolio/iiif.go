@@ -143,7 +143,7 @@ func (s *stage) manifest(p plate) manifest {
 	page := s.absolute(p.page)
 	service := []imageService{{ID: s.absolute(p.image), Type: "ImageService3", Profile: "level0"}}
 	in := func(text string) languageMap { return languageMap{s.language: {text}} }
-	plain := func(text string) languageMap { return languageMap{"none": {text}} }
+	plain := func(text string) languageMap { return languageMap{"none": {notHTML(text)}} }
 	at := page + "canvas/1"
 	m := manifest{
 		Context: presentationContext, ID: page + manifestName, Type: "Manifest", Label: plain(p.title), Summary: plain(p.alt()),
@@ -172,6 +172,16 @@ func (s *stage) manifest(p plate) manifest {
 	fact("plate_with", strings.Join(p.Names, ", "))
 	s.rights(&m, in, plain)
 	return m
+}
+
+// notHTML keeps a text from being taken for markup: the Presentation API reads
+// a value that begins with < and ends with > as HTML, and asks that plain text
+// of that shape end in a space (section 4.2).
+func notHTML(text string) string {
+	if strings.HasPrefix(text, "<") && strings.HasSuffix(text, ">") {
+		return text + " "
+	}
+	return text
 }
 
 // rights puts the licence where IIIF allows it: rights takes only Creative

@@ -12,6 +12,7 @@ import (
 const (
 	axeCore      = "axe-core@4.14.1"
 	htmlValidate = "html-validate@10.17.0"
+	iiifParser   = "@iiif/parser@2.2.10"
 )
 
 // needed ends the test when a program is missing: as a failure in CI.
@@ -35,8 +36,8 @@ func npmPackage(t *testing.T, nameAtVersion string) string {
 	if err != nil {
 		cache = t.TempDir()
 	}
-	dir := filepath.Join(cache, "sandarac-tests", strings.ReplaceAll(nameAtVersion, "@", "-"))
-	name, _, _ := strings.Cut(nameAtVersion, "@")
+	dir := filepath.Join(cache, "sandarac-tests", strings.NewReplacer("@", "-", "/", "-").Replace(nameAtVersion))
+	name := nameAtVersion[:strings.LastIndex(nameAtVersion, "@")]
 	if _, err := os.Stat(filepath.Join(dir, "node_modules", name)); err == nil {
 		return dir
 	}
@@ -72,3 +73,47 @@ func TestPagesAreValidHTML(t *testing.T) {
 		t.Errorf("%v\n%s", err, report)
 	}
 }
+
+// TestManifestsReadElsewhere gives every manifest to @iiif/parser, a reader that
+// viewers use: its strict upgrade must find nothing to warn of and nothing to
+// change, and it must know each listed size as one that the service answers.
+func TestManifestsReadElsewhere(t *testing.T) {
+	dir := npmPackage(t, iiifParser)
+	site := testSite(len(hostile) + 4)
+	staged, stage := stageSite(t, site, testSets(t, site, ""), Options{})
+	script := filepath.Join(dir, "read.mjs")
+	if err := os.WriteFile(script, []byte(readManifests), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	args := []string{script, filepath.Join(stage, "static"), site.Studio.URL + "/"}
+	for _, folder := range staged.Paths {
+		args = append(args, folder)
+	}
+	read := exec.Command("node", args...)
+	read.Dir = dir
+	if report, err := read.CombinedOutput(); err != nil {
+		t.Errorf("%v\n%s", err, report)
+	}
+}
+
+const readManifests = `
+import fs from "node:fs";
+import assert from "node:assert/strict";
+import { presentation3StrictUpgrade } from "@iiif/parser/strict";
+import { imageServiceSupportsRequest, parseImageServiceRequest } from "@iiif/parser/image-3";
+const [root, url, ...folders] = process.argv.slice(2);
+const read = (path) => JSON.parse(fs.readFileSync(root + "/" + path, "utf8"));
+for (const folder of folders) {
+  const manifest = read(folder + "manifest.json");
+  const state = { warnings: [] };
+  assert.deepEqual(presentation3StrictUpgrade(structuredClone(manifest), state), manifest);
+  assert.deepEqual(state.warnings, []);
+  const body = manifest.items[0].items[0].items[0].body;
+  const info = read(body.service[0].id.slice(url.length) + "/info.json");
+  for (const { width, height } of info.sizes) {
+    const address = info.id + "/full/" + width + "," + height + "/0/default.jpg";
+    const [known, why] = imageServiceSupportsRequest(info, parseImageServiceRequest(address));
+    assert.ok(known, address + ": " + why);
+  }
+}
+`

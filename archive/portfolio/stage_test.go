@@ -341,7 +341,7 @@ func TestStudiosOwnWords(t *testing.T) {
 	site := testSite(2)
 	_, out := buildSite(t, site, testSets(t, site, ""), Options{Words: map[string]string{
 		"home":    "We work **outdoors** only. {{< figure src=\"x\" >}} `{{% y %}}`",
-		"sitters": "# Bring a coat\n\nIt is cold {{ .Site }}.",
+		"sitters": "# Bring a coat\n\nIt is cold {{ .Site }}. ![the yard](https://elsewhere.example/yard.jpg) [here](javascript:alert(1))",
 	}})
 	home, err := os.ReadFile(filepath.Join(out, "index.html"))
 	if err != nil {
@@ -356,6 +356,11 @@ func TestStudiosOwnWords(t *testing.T) {
 	}
 	if !strings.Contains(string(sitters), "It is cold") || strings.Contains(string(sitters), "Texture always comes out well") {
 		t.Error("the sitters' page does not replace our words by the studio's")
+	}
+	for _, never := range []string{"elsewhere.example", "javascript:", "<h1>Bring"} {
+		if strings.Contains(string(sitters), never) {
+			t.Errorf("the sitters' page holds %q", never)
+		}
 	}
 	if !strings.Contains(string(sitters), "Sky blue") {
 		t.Error("the table of colours is gone")

@@ -28,7 +28,7 @@ func TestOpensOnAPhone(t *testing.T) {
 		"The Amber Barge", "Ines and the lock keepers", "Thank you for holding so still.", "Open until 30 September 2099",
 		"Mr Okafor, lock keeper", "Ambrotype on glass, quarter plate, 83 × 108 mm, made on 13 June 2026",
 		"The lock, early", "half plate, 140 × 108 mm", // a plate held across
-		"The varnish has hardened", "Never wipe, polish, wet or spray it.", "Iron under lacquer", "Glass breaks.",
+		"The varnish has hardened: you may handle your plates, by their edges.", "Never wipe, polish, wet or spray it.", "Iron under lacquer", "Glass breaks.",
 		"Bring a plate back any time", "ask@amberbarge.example", "Anyone who has the whole link", "Edition 1, 5 plates, as of 14 June 2026",
 	} {
 		if !strings.Contains(page, want) {
@@ -201,6 +201,17 @@ func TestBytesBeforeTheFirstPicture(t *testing.T) {
 		}
 	}
 	t.Logf("%.0f KiB before the first picture, in %d files", total/1024, len(before)+1)
+	lists := 0
+	w.mu.Lock()
+	for _, r := range w.requests {
+		if strings.HasSuffix(strings.Split(r, "#")[0], "/list.bin") {
+			lists++
+		}
+	}
+	w.mu.Unlock()
+	if lists != 1 {
+		t.Errorf("the list was fetched %d times: what the page preloads is not what its script asks for", lists)
+	}
 	if total > 180<<10 {
 		t.Errorf("%.0f KiB before the first picture, want at most 180: %v", total/1024, before)
 	}

@@ -67,7 +67,7 @@ function stepsOf(list) {
  */
 export function showPlates(list, pictures, freshen) {
   const steps = stepsOf(list);
-  const widest = Math.max(...list.plates.map((p) => p.width_mm));
+  const scale = scaleOf(list.plates);
   const near = new IntersectionObserver((entries) => {
     for (const e of entries) {
       if (!e.isIntersecting) continue;
@@ -77,7 +77,7 @@ export function showPlates(list, pictures, freshen) {
   }, { rootMargin: '120% 0px' });
   list.plates.forEach((plate, i) => {
     const mine = steps.filter((s) => s.plate === plate);
-    const leaf = layLeaf(plate, mine, widest);
+    const leaf = layLeaf(plate, mine, scale);
     leaf.open.load = () => loadPicture(leaf, plate.views[0].pictures, pictures, freshen, i === 0);
     leaf.again.onclick = leaf.open.load;
     byID('plates').append(leaf.root);
@@ -87,7 +87,16 @@ export function showPlates(list, pictures, freshen) {
   return steps;
 }
 
-function layLeaf(plate, steps, widest) {
+// Plates keep their proportions to each other, except that the smallest stay
+// large enough to be seen on a phone.
+function scaleOf(plates) {
+  const widest = Math.max(...plates.map((p) => p.width_mm));
+  const shown = (p) => Math.max(p.width_mm, 0.66 * widest);
+  const highest = Math.max(...plates.map((p) => (p.height_mm * shown(p)) / p.width_mm));
+  return (p) => ({ share: shown(p) / widest, rise: shown(p) / highest });
+}
+
+function layLeaf(plate, steps, scale) {
   const leaf = copy('plate-template');
   const face = plate.views[0].pictures.at(-1);
   leaf.root.dataset.support = plate.support;
@@ -100,9 +109,9 @@ function layLeaf(plate, steps, widest) {
   leaf.picture.height = face.height;
   leaf.open.prepend(leaf.picture);
   leaf.open.setAttribute('aria-label', say('look_closely', { title: steps[0].title }));
-  // Plates keep their proportions to each other; the smallest stay large enough
-  // to be seen on a phone.
-  leaf.root.style.setProperty('--share', Math.max(0.66, plate.width_mm / widest).toFixed(4));
+  const { share, rise } = scale(plate);
+  leaf.root.style.setProperty('--share', share.toFixed(4));
+  leaf.root.style.setProperty('--rise', rise.toFixed(4));
   leaf.root.style.setProperty('--ratio', (face.width / face.height).toFixed(4));
   leaves.set(plate, leaf);
   for (const step of steps) Object.assign(step, { opener: leaf.open, saves: leaf.saves });
@@ -141,9 +150,17 @@ export function tickPlates(list, now = new Date()) {
     cure.toggleAttribute('data-curing', curing);
     if (curing) waiting.push(new Date(plate.handle_from));
   }
+  const varnished = list.plates.filter((p) => p.handle_from);
+  // Once all have hardened it is said in one place.
+  for (const plate of varnished) leaves.get(plate).cure.hidden = waiting.length === 0;
+  byID('cure').toggleAttribute('data-curing', waiting.length > 0);
+  fill('cure', cureOfAll(list, varnished, waiting, now));
+}
+
+function cureOfAll(list, varnished, waiting, now) {
+  if (varnished.length === 0) return '';
+  if (waiting.length === 0) return say('cure_done', { n: varnished.length });
   const last = new Date(Math.max(...waiting));
-  byID('cure').hidden = waiting.length === 0;
-  if (waiting.length === 0) return;
   const key = waiting.length === list.plates.length ? 'cure_all' : 'cure_some';
-  byID('cure').textContent = say(key, { n: waiting.length, when: moment(last, now), left: leftInWords(last, now) });
+  return say(key, { n: waiting.length, when: moment(last, now), left: leftInWords(last, now) });
 }

@@ -43,6 +43,6 @@ export function moment(value, now = new Date()) {
 
 /** "2.1 MB" */
 export function size(bytes) {
-  const [unit, n] = bytes < 1e6 ? ['kilobyte', bytes / 1e3] : ['megabyte', bytes / 1e6];
+  const [unit, n] = bytes < 999_500 ? ['kilobyte', bytes / 1e3] : ['megabyte', bytes / 1e6];
   return number(n, { style: 'unit', unit, maximumFractionDigits: n < 10 && unit === 'megabyte' ? 1 : 0 });
 }

@@ -36,10 +36,7 @@ func AverageOverSD(o Ordered) (*Averaged, error) {
 	if s.theta, _, err = s.l.climb(d.begin(), 0, 1e-6); err != nil {
 		return nil, err
 	}
-	lo, hi, err := s.support()
-	if err != nil {
-		return nil, err
-	}
+	lo, hi := s.support()
 	x, w := make([]float64, averageNodes), make([]float64, averageNodes)
 	quad.Legendre{}.FixedLocations(x, w, lo, hi)
 	a := &Averaged{Weight: make([]float64, averageNodes)}
@@ -87,16 +84,12 @@ func (s *sdPosterior) logPosterior(f *Fit) float64 {
 
 // support finds where the log posterior lies within 8 of its maximum, which
 // leaves out less than one part in a thousand.
-func (s *sdPosterior) support() (lo, hi float64, err error) {
+func (s *sdPosterior) support() (lo, hi float64) {
 	grid := append([]float64{0}, scanSD...)
 	value := make([]float64, 0, len(grid))
 	best := 0
 	for i, sd := range grid {
-		f, err := s.fit(sd * s.scale)
-		if err != nil {
-			return 0, 0, err
-		}
-		value = append(value, s.logPosterior(f))
+		value = append(value, s.valueAt(sd*s.scale))
 		if value[i] > value[best] {
 			best = i
 		}
@@ -134,16 +127,19 @@ func (s *sdPosterior) support() (lo, hi float64, err error) {
 			break
 		}
 	}
-	lo, hi = s.edge(lo, peak, floor), s.edge(hi, peak, floor)
-	return lo, hi, nil
+	return s.edge(lo, peak, floor), s.edge(hi, peak, floor)
 }
 
+// valueAt is the log posterior to about a thousandth, enough to find where it
+// lies.
 func (s *sdPosterior) valueAt(sd float64) float64 {
-	f, err := s.fit(sd)
+	theta, e, err := s.l.climb(s.theta, sd, 1e-2)
 	if err != nil {
 		return math.Inf(-1)
 	}
-	return s.logPosterior(f)
+	s.theta = theta
+	z := sd / s.scale
+	return e.logLik - z*z/2
 }
 
 // edge moves from outside towards the peak to where the posterior reaches

@@ -46,7 +46,7 @@ const (
 func forbidden() Forbidden {
 	return Forbidden{
 		Things: []Thing{
-			{Kind: Name, Text: fullName}, {Kind: Name, Text: accented}, {Kind: Name, Text: oneWord}, {Kind: Name, Text: month},
+			{Kind: Name, Text: fullName}, {Kind: Name, Text: accented}, {Kind: Name, Text: oneWord}, {Kind: Name, Text: month}, {Kind: Name, Text: "Undrey and Sons, bell founders"},
 			{Kind: Email, Text: address}, {Kind: Note, Text: privateNot}, {Kind: Note, Text: shortNote},
 			{Kind: Title, Text: hiddenLong, Plate: hiddenID}, {Kind: Title, Text: hiddenTwo, Plate: hiddenID}, {Kind: Title, Text: "Lock-keeper's hands", Plate: hiddenID},
 			{Kind: Plate, Text: hiddenID, Plate: hiddenID}, {Kind: Plate, Text: wordID, Plate: wordID}, {Kind: Plate, Text: "12", Plate: "12"},
@@ -320,6 +320,25 @@ func TestSecrets(t *testing.T) {
 					t.Errorf("the secret is printed: %+v", f)
 				}
 			}
+		}
+	}
+}
+
+// A secret that lies in its file as text is found as the bytes it stands for, and
+// a passphrase where it stands for itself.
+func TestSecretsAsText(t *testing.T) {
+	for _, secret := range []string{hex.EncodeToString([]byte(galleryKey)) + "\n", std(galleryKey) + "\n", base64.RawURLEncoding.EncodeToString([]byte(galleryKey))} {
+		f := Forbidden{Things: []Thing{{Kind: Secret, Text: secret}}}
+		for _, content := range []string{galleryKey, secret, strings.TrimSpace(secret), std(galleryKey), std(secret), hex.EncodeToString([]byte(strings.TrimSpace(secret)))} {
+			if found := look(t, tree(t, map[string]string{"a.txt": content}), f, Options{}); !strings.Contains(codes(found), codeSecret) {
+				t.Errorf("%q in %q: %s", secret, content, codes(found))
+			}
+		}
+	}
+	f := Forbidden{Things: []Thing{{Kind: Secret, Text: "tar heron"}, {Kind: Secret, Text: "oakum lantern sieve"}}}
+	for content, want := range map[string]bool{"<p>tar heron</p>": true, "<p>a tar heron flew</p>": false, "<p>so oakum lantern sieve it is</p>": true} {
+		if found := look(t, tree(t, map[string]string{"a.html": content}), f, Options{}); (len(found) > 0) != want {
+			t.Errorf("%s: %s", content, codes(found))
 		}
 	}
 }

@@ -15,6 +15,7 @@ import (
 
 	"sandarac/archive/audit/needle"
 	"sandarac/archive/audit/phrase"
+	"sandarac/archive/audit/unwrap"
 )
 
 // searcher is Forbidden made ready to be looked for. It is not changed after
@@ -117,9 +118,28 @@ func (s *searcher) add(thing Thing, id int, open bool) {
 	case File:
 		s.addFile(thing.Text, id)
 	case Secret:
-		if !s.needles.Add([]byte(thing.Text), id) && utf8.ValidString(thing.Text) {
-			s.shorten(thing.Text, id)
+		s.addSecret(thing.Text, id)
+	}
+}
+
+// addSecret readies a secret: as it is, and, if it is text that stands for bytes
+// (a key file in hexadecimal or base64), those bytes too. A short one, a
+// passphrase, counts where it stands for itself.
+func (s *searcher) addSecret(secret string, id int) {
+	trimmed := strings.TrimSpace(secret)
+	added := s.needles.Add([]byte(secret), id)
+	if utf8.ValidString(secret) {
+		if trimmed != secret {
+			added = s.needles.Add([]byte(trimmed), id) || added
 		}
+		for _, run := range unwrap.Runs([]byte(trimmed)) {
+			if run.At == 0 && len(run.Bytes) >= len(trimmed)/2 {
+				s.needles.Add(run.Bytes, id)
+			}
+		}
+	}
+	if !added {
+		s.shorten(trimmed, id)
 	}
 }
 
@@ -140,10 +160,18 @@ func (s *searcher) addName(name string, id int) {
 				s.people.Forbid(joined, id)
 			}
 		}
-		for _, w := range words {
-			if utf8.RuneCountInString(w) >= 3 {
-				s.part(w, id)
-			}
+		s.addParts(form, id)
+	}
+}
+
+// addParts notes the words of a name that betray it as search terms: those of
+// three letters or more that begin with a capital ("and" does not).
+func (s *searcher) addParts(name string, id int) {
+	for _, word := range strings.FieldsFunc(name, func(r rune) bool { return unicode.IsSpace(r) || strings.ContainsRune("-'’.,", r) }) {
+		first, _ := utf8.DecodeRuneInString(word)
+		folded := strings.Join(phrase.Fold(word), "")
+		if unicode.IsUpper(first) && utf8.RuneCountInString(folded) >= 3 {
+			s.part(folded, id)
 		}
 	}
 }

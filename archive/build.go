@@ -95,6 +95,8 @@ type build struct {
 	galleries []consent.Gallery
 	pictures  pictures
 	hugo      hugo.Binary
+
+	publicPaths map[string]string // by plate id
 }
 
 // errKept ends a run early with the old site in place.
@@ -179,6 +181,12 @@ func (b *build) makeSites(ctx context.Context) error {
 	if err := b.makePublic(ctx, public.Dir()); err != nil {
 		return fmt.Errorf("making the public site: %w", err)
 	}
+	if err := b.audit(ctx, public.Dir()); err != nil {
+		return err
+	}
+	if err := b.makeBench(ctx, bench.Dir()); err != nil {
+		return fmt.Errorf("making the bench book: %w", err)
+	}
 	gone := gone(b.opt.Out, public.Dir(), b.site.Studio.URL)
 	if b.out.Public, err = public.Commit(ctx); err != nil {
 		return fmt.Errorf("putting the public site in place: %w", err)
@@ -212,7 +220,7 @@ func (b *build) makePublic(ctx context.Context, tree string) error {
 		}
 	}
 	b.left(staged.Left)
-	b.out.Published = staged.Pages
+	b.out.Published, b.publicPaths = staged.Pages, staged.Paths
 	b.note("portfolio  %d plates published", staged.Pages)
 	return b.sealGalleries(ctx, tree)
 }

@@ -6,16 +6,33 @@ import (
 	"runtime"
 	"slices"
 
+	"sandarac/archive/benchbook"
 	"sandarac/archive/check"
 	"sandarac/archive/gallery"
 	"sandarac/archive/picture"
 	"sandarac/archive/portfolio"
+	"sandarac/archive/record"
 )
 
 // pictures are the sets that one pass over the scans made. Each consumer sees
 // only what it asked for, in the order it asked.
 type pictures struct {
-	portfolio, gallery map[string]picture.Set // by master
+	portfolio, gallery, bench, audit map[string]picture.Set // by master
+}
+
+// referenceWidth is wide enough for the audit to recognise a plate by.
+const referenceWidth = 320
+
+// references asks for a small picture of every scan, published or not, broken
+// or not: the audit looks for them in the finished tree.
+func references(a *record.Archive) []picture.Job {
+	var out []picture.Job
+	for _, p := range a.Plates {
+		for _, rel := range p.Scans {
+			out = append(out, picture.Job{Master: a.Path(rel), Outputs: []picture.Output{{Width: referenceWidth, Edition: "audit"}}})
+		}
+	}
+	return out
 }
 
 // makePictures makes what all three consumers ask for in one pass, so that each
@@ -27,7 +44,8 @@ func (b *build) makePictures(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	wanted := [][]picture.Job{portfolio.Jobs(b.site), gallery.Jobs(b.galleries, b.rights())}
+	wanted := [][]picture.Job{portfolio.Jobs(b.site), gallery.Jobs(b.galleries, b.rights()),
+		benchbook.Jobs(b.out.Archive, b.rights()), references(b.out.Archive)}
 	jobs := merge(slices.Concat(wanted...))
 	sets, faults, err := maker.Make(ctx, jobs, func(done, total int) { b.opt.Report.Step("pictures", done, total) })
 	if err != nil {
@@ -35,7 +53,7 @@ func (b *build) makePictures(ctx context.Context) error {
 	}
 	b.out.Decoded = maker.Decoded()
 	b.note("pictures   %d scans, %d of them decoded now", len(sets), b.out.Decoded)
-	b.pictures = pictures{portfolio: pick(sets, wanted[0]), gallery: pick(sets, wanted[1])}
+	b.pictures = pictures{portfolio: pick(sets, wanted[0]), gallery: pick(sets, wanted[1]), bench: pick(sets, wanted[2]), audit: pick(sets, wanted[3])}
 	if b.breakPlates(faults) {
 		b.views()
 	}

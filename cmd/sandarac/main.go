@@ -100,7 +100,7 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) int {
 		return exitDone
 	case errors.Is(err, errFaults):
 		return exitFaults
-	case errors.Is(err, context.Canceled):
+	case errors.Is(err, context.Canceled) && ctx.Err() != nil:
 		say.fail(errors.New("stopped; what was there before still stands"))
 		return exitFaults
 	default:

@@ -194,7 +194,7 @@ class Catalogue {
     const index = await this.opened();
     const answer = await search(index, asked(query(this.form), index.facetNames));
     if (turn !== this.turn) return;
-    this.answer = { index, ...answer };
+    this.answer = { index, turn, ...answer };
     this.say();
     const kept = this.cards;
     this.cards = new Map();
@@ -270,7 +270,8 @@ class Catalogue {
   }
 
   waiting(turn) {
-    if (turn !== this.turn) return;
+    // Once the count is told, drawing cards may take longer without a word.
+    if (turn !== this.turn || this.answer?.turn === turn) return;
     this.results.setAttribute('aria-busy', 'true');
     if (this.status.dataset.loading) this.tell(this.status.dataset.loading);
   }

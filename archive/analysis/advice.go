@@ -83,12 +83,7 @@ func (s setting) seconds(dose float64) (float64, error) {
 // when the archive has nothing to go by, ErrAsk when the question is at fault.
 func Expose(ctx context.Context, a *record.Archive, ask Ask) (*Advice, error) {
 	rows, _ := tabulate(a)
-	var judged []row
-	for _, x := range rows {
-		if x.modelled() {
-			judged = append(judged, x)
-		}
-	}
+	judged := judgedOf(rows)
 	if len(judged) == 0 {
 		return nil, ErrNoData
 	}

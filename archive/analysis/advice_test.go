@@ -148,13 +148,7 @@ func TestUnderNeverShortens(t *testing.T) {
 
 func modelled(a *record.Archive) []row {
 	rows, _ := tabulate(a)
-	var out []row
-	for _, x := range rows {
-		if x.modelled() {
-			out = append(out, x)
-		}
-	}
-	return out
+	return judgedOf(rows)
 }
 
 func TestAdviceFallsBack(t *testing.T) {

@@ -85,7 +85,7 @@ func TestCoverage(t *testing.T) {
 // a bench that has run for a while.
 func TestBathChartAlarms(t *testing.T) {
 	rng := rand.New(rand.NewPCG(22, 1))
-	k := &keeperFit{data: &keeperData{reference: "north", batchOf: map[string]int{}}, intercept: math.Log(0.7 / 0.3)}
+	k := &keeperFit{data: &keeperData{levels: levels{reference: "north"}}, intercept: math.Log(0.7 / 0.3)}
 	length := func(sound, most int) (at int, seen bool) {
 		var lived []bathPlate
 		for i := range most {

@@ -3,8 +3,6 @@ package analysis
 import (
 	"errors"
 	"fmt"
-	"slices"
-	"sort"
 
 	"sandarac/archive/exposure"
 	"sandarac/archive/stats"
@@ -68,13 +66,11 @@ type Cell struct {
 const monthDays = 30
 
 func (r *Report) exposureModels() {
-	var all, aged []row
-	for _, x := range r.rows {
-		if x.modelled() {
-			all = append(all, x)
-			if x.aged {
-				aged = append(aged, x)
-			}
+	all := r.judged()
+	var aged []row
+	for _, x := range all {
+		if x.aged {
+			aged = append(aged, x)
 		}
 	}
 	if len(all) == 0 {
@@ -121,36 +117,13 @@ func fitExposure(rows []row) *ExposureModel { return newExposureData(rows, false
 
 // exposureData is the table the model is fitted to.
 type exposureData struct {
-	rows            []row
-	withAge         bool
-	batches, lights []string // by name
-	reference       string
-	batchOf         map[string]int
+	levels
+	rows    []row
+	withAge bool
 }
 
 func newExposureData(rows []row, withAge bool) *exposureData {
-	d := &exposureData{rows: rows, withAge: withAge, batchOf: map[string]int{}}
-	count := map[string]int{}
-	for _, x := range rows {
-		count[x.light]++
-		if !slices.Contains(d.batches, x.collodion) {
-			d.batches = append(d.batches, x.collodion)
-		}
-	}
-	for l := range count {
-		d.lights = append(d.lights, l)
-	}
-	sort.Strings(d.batches)
-	sort.Strings(d.lights)
-	for i, b := range d.batches {
-		d.batchOf[b] = i
-	}
-	for _, l := range d.lights {
-		if d.reference == "" || count[l] > count[d.reference] {
-			d.reference = l
-		}
-	}
-	return d
+	return &exposureData{levels: levelsOf(rows), rows: rows, withAge: withAge}
 }
 
 // rung is one step of the ladder of models.

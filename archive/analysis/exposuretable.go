@@ -103,12 +103,7 @@ func timeFor(s setting, dose float64, interval *Limits) Time {
 // aimOf is the aim dose of a batch under a light at the report's day, by the
 // rule the advice follows.
 func (r *Report) aimOf(batch, light string) (float64, *Limits, error) {
-	d := &desk{archive: r.archive, ask: Ask{Today: r.AsOf}, setting: setting{batch: batch, light: light, stop: 1}}
-	for _, x := range r.rows {
-		if x.modelled() {
-			d.judged = append(d.judged, x)
-		}
-	}
+	d := &desk{archive: r.archive, ask: Ask{Today: r.AsOf}, setting: setting{batch: batch, light: light, stop: 1}, judged: r.judged()}
 	m, q := r.chosen(batch, light)
 	if m == nil {
 		return 0, nil, ErrNoData

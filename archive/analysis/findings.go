@@ -85,7 +85,7 @@ func (r *Report) exposureFindings() []Finding {
 	batch := r.current()
 	counts := map[string][]row{}
 	right := 0
-	for _, x := range m.rowsOf(r) {
+	for _, x := range r.judged() {
 		if x.collodion == batch {
 			counts[x.light] = append(counts[x.light], x)
 		}
@@ -107,17 +107,6 @@ func (r *Report) exposureFindings() []Finding {
 	if share := float64(right) / float64(m.N); share > 0.85 && m.N >= TooFew {
 		out = append(out, Finding{About: "exposure", Strength: Clear, weight: 14,
 			Text: fmt.Sprintf("%d of %s are right, which teaches little about aim or latitude: make a deliberate half-stop bracket on the first test plates of a day.", right, judgedPlates(m.N))})
-	}
-	return out
-}
-
-// rowsOf are the plates the model was fitted to.
-func (m *ExposureModel) rowsOf(r *Report) []row {
-	var out []row
-	for _, x := range r.rows {
-		if x.modelled() {
-			out = append(out, x)
-		}
 	}
 	return out
 }

@@ -37,6 +37,10 @@ type Group struct {
 	// Unjudged counts plates that are not tests and have no outcome: they
 	// stand outside the rate.
 	Unjudged int `json:"unjudged"`
+
+	// Members are the ids of the plates behind the rate, in order of making,
+	// so that a page can link to them.
+	Members []string `json:"-"`
 }
 
 // Right sums up the plates judged right, tests included.
@@ -142,6 +146,7 @@ func describe(key string, members []row) Group {
 		switch {
 		case x.counted():
 			g.Plates++
+			g.Members = append(g.Members, x.id)
 			if x.keeper() {
 				g.Keepers++
 			}

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sort"
 
 	"sandarac/archive/stats"
 )
@@ -54,11 +53,9 @@ const (
 
 // keeperData is the table the model is fitted to.
 type keeperData struct {
-	rows            []row
-	batches, lights []string
-	reference       string
-	batchOf         map[string]int
-	withAge         bool
+	levels
+	rows    []row
+	withAge bool
 }
 
 func (r *Report) keeperModel() {
@@ -90,7 +87,7 @@ func (r *Report) keeperModel() {
 // newKeeperData keeps the plates the model can use, and drops age instead of
 // plates when more than a fifth of them have none.
 func newKeeperData(rows []row) (*keeperData, []string) {
-	d := &keeperData{batchOf: map[string]int{}}
+	d := &keeperData{}
 	var notes []string
 	var usable, aged []row
 	for _, x := range rows {
@@ -117,26 +114,7 @@ func newKeeperData(rows []row) (*keeperData, []string) {
 		}
 		d.rows, d.withAge = aged, true
 	}
-	count := map[string]int{}
-	for _, x := range d.rows {
-		count[x.light]++
-		if !slices.Contains(d.batches, x.collodion) {
-			d.batches = append(d.batches, x.collodion)
-		}
-	}
-	for l := range count {
-		d.lights = append(d.lights, l)
-	}
-	sort.Strings(d.batches)
-	sort.Strings(d.lights)
-	for i, b := range d.batches {
-		d.batchOf[b] = i
-	}
-	for _, l := range d.lights {
-		if d.reference == "" || count[l] > count[d.reference] {
-			d.reference = l
-		}
-	}
+	d.levels = levelsOf(d.rows)
 	return d, notes
 }
 

@@ -69,6 +69,19 @@ func Analyse(ctx context.Context, a *record.Archive, today record.Date) (*Report
 	return r, nil
 }
 
+// judged are the plates that can teach the exposure model.
+func (r *Report) judged() []row { return judgedOf(r.rows) }
+
+func judgedOf(rows []row) []row {
+	var out []row
+	for _, x := range rows {
+		if x.modelled() {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
 // some is a pointer to v, or nil where v is no number.
 func some(v float64) *float64 {
 	if math.IsNaN(v) || math.IsInf(v, 0) {

@@ -91,7 +91,7 @@ func TestGroupsByHand(t *testing.T) {
 		t.Errorf("%d plates, want 8 without the broken one", r.Plates)
 	}
 	c1, _ := find(r.Groups.Collodion, "c1")
-	if c1.Plates != 5 || c1.Keepers != 4 || c1.TooFew || c1.Unjudged != 1 || c1.Right.N != 1 {
+	if c1.Plates != 5 || c1.Keepers != 4 || c1.TooFew || len(c1.Members) != 5 || c1.Members[0] != "p000001" || c1.Unjudged != 1 || c1.Right.N != 1 {
 		t.Errorf("c1: %+v", c1)
 	}
 	// 4 of 5: 38 to 96 %.

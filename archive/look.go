@@ -11,6 +11,7 @@ import (
 	"sandarac/archive/check"
 	"sandarac/archive/finding"
 	"sandarac/archive/record"
+	"sandarac/archive/seal"
 )
 
 // Reporter is told how work goes.
@@ -58,6 +59,10 @@ func Look(ctx context.Context, opt LookOptions) (*Looked, error) {
 		return nil, err
 	}
 	findings = append(findings, more...)
+	if exposed, err := seal.SecretExposed(secretPath(opt.Root)); err == nil && exposed {
+		findings = append(findings, finding.Finding{Severity: finding.Warning, Code: "secret-exposed", File: ".sandarac/secret",
+			Message: "other users of this machine can read the archive's secret, from which every gallery's link follows", Remedy: "chmod 600 .sandarac/secret"})
+	}
 	finding.Sort(findings)
 	return &Looked{Archive: a, Today: today, Findings: findings}, nil
 }

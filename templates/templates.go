@@ -1,6 +1,5 @@
 // Package templates holds what the sites are made of: Hugo layouts, words,
-// style sheets and scripts, embedded in the program. LOOK.md says why they look
-// as they do.
+// style sheets and scripts, embedded in the program.
 package templates
 
 import "embed"

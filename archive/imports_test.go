@@ -43,7 +43,9 @@ var may = map[string]struct {
 	"gallery":     {[]string{"consent", "picture", "care", "seal", "swap", "templates"}, "never record: it cannot leak what it does not hold"},
 	"benchbook":   {[]string{"finding", "record", "consent", "analysis", "exposure", "chemistry", "recipe", "flaw", "stats", "care", "picture", "search", "gallery", "hugo", "templates"}, "the private site shows all"},
 	"audit":       {[]string{"finding", "record", "consent", "scan"}, "none of the packages it audits"},
-	"bench":       {[]string{"finding", "record", "exposure", "analysis", "swap", "consent", "scan"}, "the loopback server and the logging form"},
+	"calendar":    {nil, "days and times in, iCalendar out"},
+	"daybook":     {[]string{"finding", "record", "scan", "swap", "chemistry"}, "it writes plate records; chemistry reads the ounces of old spreadsheets"},
+	"bench":       {[]string{"finding", "record", "exposure", "analysis", "swap", "consent", "scan", "daybook", "calendar", "chemistry", "templates"}, "the loopback server and the logging form"},
 	"templates":   {nil, "embeds only"},
 	"plates":      {nil, "embeds only"},
 }

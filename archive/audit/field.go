@@ -30,6 +30,9 @@ func (r *reading) field(f markup.Field, p place) {
 		r.address(f.Value, at)
 		return
 	}
+	if r.words.Cut([]byte(f.Value)); !r.alone.Any(&r.words) {
+		return
+	}
 	key := strings.Join(phrase.Fold(f.Value), " ")
 	for _, id := range r.short[key] {
 		if r.shortCounts(r.things[id], f, key) {
@@ -113,6 +116,9 @@ func (r *reading) term(value string, p place) {
 func (r *reading) address(value string, p place) {
 	if decoded, err := url.PathUnescape(value); err == nil {
 		value = decoded
+	}
+	if r.words.Cut([]byte(value)); !r.alone.Any(&r.words) {
+		return
 	}
 	if _, rest, ok := strings.Cut(value, "://"); ok {
 		_, value, _ = strings.Cut(rest, "/") // not the host

@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 
@@ -19,8 +20,10 @@ import (
 )
 
 // searcher is Forbidden made ready to be looked for. It is not changed after
-// compile and is used by all workers.
+// compile, but for what it remembers, and is used by all workers.
 type searcher struct {
+	nothing sync.Map // runs of base64 and the like that stand for nothing
+
 	things []Thing
 	digest string // of all that decides what is found
 
@@ -31,6 +34,7 @@ type searcher struct {
 	needles *needle.Set      // secrets
 	single  map[string][]int // a folded name of one word → things
 	short   map[string][]int // what counts only where it stands for itself, folded
+	alone   phrase.Set       // the words of single and short
 	parts   map[string][]int // folded words that betray a thing as search terms
 
 	explained map[string]bool // folded words of open texts
@@ -152,6 +156,7 @@ func (s *searcher) addName(name string, id int) {
 		case len(words) == 1 || allCalendar(words):
 			key := strings.Join(words, " ")
 			s.single[key] = appendNew(s.single[key], id)
+			s.alone.Add(form)
 			s.singles.Forbid(form, id)
 		default:
 			s.people.Forbid(form, id)
@@ -257,6 +262,7 @@ func (s *searcher) shorten(text string, id int) {
 	key := strings.Join(phrase.Fold(text), " ")
 	if key != "" {
 		s.short[key] = appendNew(s.short[key], id)
+		s.alone.Add(text)
 	}
 }
 

@@ -117,11 +117,30 @@ func (r *reading) encoded(text []byte, p place) {
 	r.runs(text, p)
 }
 
+// Most runs are long words and hashes that stand on many pages: what was found to
+// be nothing once is not looked at again.
 func (r *reading) runs(text []byte, p place) {
 	for _, b := range unwrap.Runs(text) {
+		if len(b.Bytes) > longestNothing {
+			r.blob(b.Bytes, p.near(b.Form, b.At))
+			continue
+		}
+		key := string(b.Bytes)
+		if _, known := r.nothing.Load(key); known {
+			continue
+		}
+		before := len(r.hits)
 		r.blob(b.Bytes, p.near(b.Form, b.At))
+		// A hit that was noted before is not noted again: only a reading without
+		// any says that there is nothing; nor does one so deep that it went no further.
+		if p.depth == 0 && before == 0 && len(r.hits) == 0 && !r.hasPicture {
+			r.nothing.Store(key, true)
+		}
 	}
 }
+
+// longestNothing is the length in bytes up to which runs are remembered.
+const longestNothing = 96
 
 // plain searches a text for phrases, quotations and secrets.
 func (r *reading) plain(text []byte, p place) {

@@ -154,6 +154,22 @@ func TestFindAgainstPlainSearch(t *testing.T) {
 	})
 }
 
+func TestSet(t *testing.T) {
+	var s Set
+	var w Words
+	w.Cut([]byte("rose"))
+	if s.Any(&w) {
+		t.Error("the empty set has a word")
+	}
+	s.Add("Zoë Lindqvist")
+	s.Add("May")
+	for text, want := range map[string]bool{"12 may 2026": true, "zoe": true, "Mayor": false, "": false, "ZOË!": true, "lind qvist": false} {
+		if w.Cut([]byte(text)); s.Any(&w) != want {
+			t.Errorf("%q: %v", text, !want)
+		}
+	}
+}
+
 func FuzzCut(f *testing.F) {
 	f.Add([]byte("Zoë O’Hara \xff ﬁn"))
 	f.Fuzz(func(t *testing.T, text []byte) {

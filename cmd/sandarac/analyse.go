@@ -1,6 +1,8 @@
 package main
 
 import (
+	"errors"
+
 	"sandarac/archive"
 	"sandarac/archive/analysis"
 )
@@ -55,6 +57,9 @@ func (c *exposeCommand) Run(e *environment) error {
 		Collodion: c.Collodion, Light: c.Light, EV100: c.EV, Lux: c.Lux, Stop: c.Stop,
 		Magnification: c.Magnification, ExtensionMM: c.Extension, Lens: c.Lens,
 	})
+	if errors.Is(err, analysis.ErrAsk) {
+		return usagef("%v", err)
+	}
 	if err != nil {
 		return err
 	}

@@ -10,6 +10,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"testing"
 
 	"sandarac/archive/scan/sample"
@@ -158,4 +159,27 @@ func BenchmarkTIFF48Megapixels16Bit(b *testing.B) {
 }
 func BenchmarkTIFF48Megapixels16BitDeflate(b *testing.B) {
 	benchMake(b, plateTIFF(b, true))
+}
+
+// BenchmarkResampler reduces one plane 6000 × 1000 to 2400 × 400.
+func BenchmarkResampler(b *testing.B) {
+	for _, depth := range []int{8, 16} {
+		b.Run(strconv.Itoa(depth), func(b *testing.B) {
+			row8, row16 := make([]uint8, 6000), make([]uint16, 6000)
+			for i := range row8 {
+				row8[i], row16[i] = uint8(i*7), uint16(i*777)
+			}
+			b.SetBytes(6_000_000)
+			for b.Loop() {
+				r := newResampler(depth, 1, geometry{in: 6000, out: 2400, scale: 2.5}, geometry{in: 1000, out: 400, scale: 2.5}, func(int, int, []uint16) error { return nil })
+				for range 1000 {
+					if depth == 8 {
+						r.row(row8)
+					} else {
+						r.row16(row16)
+					}
+				}
+			}
+		})
+	}
 }

@@ -72,10 +72,10 @@ func (w *working) narrower(width, height int) (*working, error) {
 }
 
 func reduce(from, to plane, scaleX, scaleY float64) error {
-	r := newResampler(16,
+	r := newResampler(16, 1,
 		geometry{in: from.width, out: to.width, scale: scaleX},
 		geometry{in: from.height, out: to.height, scale: scaleY},
-		func(y int, row []uint16) error { copy(to.row(y), row); return nil })
+		func(_, y int, row []uint16) error { copy(to.row(y), row); return nil })
 	for y := range from.height {
 		if err := r.row16(from.row(y)); err != nil {
 			return err

@@ -20,11 +20,11 @@ type made struct {
 }
 
 // known is what the index remembers of a master: how the file looked when it
-// was read, its checksum, and what was made of it.
+// was read, its identity, and what was made of it.
 type known struct {
 	size  int64
-	mtime int64 // ns
-	sum   [32]byte
+	mtime int64    // ns
+	id    [32]byte // see scan.Master.Identity
 	info  scan.Info
 	tone  float64
 	hash  uint64
@@ -48,7 +48,7 @@ func (x index) encode() []byte {
 		b = appendString(b, path)
 		b = binary.AppendVarint(b, k.size)
 		b = binary.AppendVarint(b, k.mtime)
-		b = append(b, k.sum[:]...)
+		b = append(b, k.id[:]...)
 		b = appendInfo(b, k.info)
 		b = binary.LittleEndian.AppendUint64(b, math.Float64bits(k.tone))
 		b = binary.LittleEndian.AppendUint64(b, k.hash)
@@ -103,7 +103,7 @@ func decodeIndex(b []byte) (x index, err error) {
 	for range n {
 		path := r.text()
 		k := &known{size: r.number(), mtime: r.number()}
-		copy(k.sum[:], r.take(32))
+		copy(k.id[:], r.take(32))
 		k.info = r.info()
 		k.tone, k.hash = r.float(), r.word()
 		files := r.length()

@@ -114,12 +114,12 @@ func (t tee) Begin(f raster.Frame) error {
 }
 
 // Row8 implements raster.Sink.
-func (t tee) Row8(plane int, row []uint8) error {
+func (t tee) Row8(plane int, row []byte) error {
 	return t.each(func(r *reducer) error { return r.Row8(plane, row) })
 }
 
 // Row16 implements raster.Sink.
-func (t tee) Row16(plane int, row []uint16) error {
+func (t tee) Row16(plane int, row []byte) error {
 	return t.each(func(r *reducer) error { return r.Row16(plane, row) })
 }
 

@@ -20,11 +20,11 @@ func (m *Maker) one(ctx context.Context, path string, outputs []Output) (Set, er
 		return Set{}, err
 	}
 	defer master.Close()
-	sum, err := master.Sum(limited)
+	id, err := master.Identity(limited)
 	if err != nil {
 		return Set{}, err
 	}
-	k := m.remember(path, master, sum)
+	k := m.remember(path, master, id)
 	if set, ok := m.assemble(path, k, outputs); ok {
 		return set, m.enter(path, master, k)
 	}
@@ -46,12 +46,12 @@ func (m *Maker) one(ctx context.Context, path string, outputs []Output) (Set, er
 
 // remember starts a new entry, with what is known of a master of the same
 // content under another name or time.
-func (m *Maker) remember(path string, master *scan.Master, sum [32]byte) *known {
+func (m *Maker) remember(path string, master *scan.Master, id [32]byte) *known {
 	size, changed := master.Stamp()
-	k := &known{size: size, mtime: changed.UnixNano(), sum: sum, info: master.Info(), files: map[key]made{}}
+	k := &known{size: size, mtime: changed.UnixNano(), id: id, info: master.Info(), files: map[key]made{}}
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if old := m.bySum[sum]; old != nil {
+	if old := m.byID[id]; old != nil {
 		k.tone, k.hash = old.tone, old.hash
 		maps.Copy(k.files, old.files)
 	}
@@ -66,7 +66,7 @@ func (m *Maker) enter(path string, master *scan.Master, k *known) error {
 	}
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.index[path], m.bySum[k.sum], m.dirty = k, k, true
+	m.index[path], m.byID[k.id], m.dirty = k, k, true
 	return nil
 }
 
@@ -80,7 +80,7 @@ func (m *Maker) work(ctx context.Context, master *scan.Master, k *known, outputs
 	seen := map[key]bool{}
 	for _, o := range outputs {
 		w, h := fit(k.info, o.Width)
-		id := keyOf(k.sum, w, h, o)
+		id := keyOf(k.id, w, h, o)
 		if f, ok := k.files[id]; ok && m.store.has(f) || seen[id] {
 			continue
 		}
@@ -114,7 +114,7 @@ func (m *Maker) write(picture *working, k *known, outputs []Output) error {
 			return err
 		}
 		f := made{
-			key: keyOf(k.sum, picture.width, picture.height, o), width: picture.width, height: picture.height,
+			key: keyOf(k.id, picture.width, picture.height, o), width: picture.width, height: picture.height,
 			bytes: int64(len(data)), sum: sha256.Sum256(data), grey: picture.grey(),
 		}
 		if err := m.store.put(f.key, data); err != nil {

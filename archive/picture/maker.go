@@ -46,9 +46,9 @@ type Maker struct {
 	memory  *semaphore.Weighted
 	decoded atomic.Int64
 
-	mu    sync.Mutex // guards index and bySum
+	mu    sync.Mutex // guards index and byID
 	index index
-	bySum map[[32]byte]*known
+	byID  map[[32]byte]*known
 	dirty bool
 	saved time.Time
 }
@@ -68,9 +68,9 @@ func New(cacheDir string, opt Options) (*Maker, error) {
 	if err != nil {
 		return nil, fmt.Errorf("opening the picture cache: %w", err)
 	}
-	m := &Maker{opt: opt, store: s, memory: semaphore.NewWeighted(opt.Memory), index: x, bySum: map[[32]byte]*known{}, saved: time.Now()}
+	m := &Maker{opt: opt, store: s, memory: semaphore.NewWeighted(opt.Memory), index: x, byID: map[[32]byte]*known{}, saved: time.Now()}
 	for _, k := range x {
-		m.bySum[k.sum] = k
+		m.byID[k.id] = k
 	}
 	return m, nil
 }
@@ -85,8 +85,8 @@ func (m *Maker) Decoded() int { return int(m.decoded.Load()) }
 // twice at once.
 //
 // A master whose size and time of change are as the index remembers is not
-// opened; one that only moved or was touched is read for its checksum but not
-// decoded.
+// opened; one that only moved is read to be known again (see
+// scan.Master.Identity) but not decoded.
 func (m *Maker) Make(ctx context.Context, jobs []Job, progress func(done, total int)) (sets map[string]Set, faults map[string]error, err error) {
 	merged, order := merge(jobs)
 	sets, faults = make(map[string]Set, len(order)), map[string]error{}
@@ -168,7 +168,7 @@ func (m *Maker) assemble(path string, k *known, outputs []Output) (Set, bool) {
 	for i, o := range outputs {
 		w, h := fit(k.info, o.Width)
 		m.mu.Lock()
-		f, ok := k.files[keyOf(k.sum, w, h, o)]
+		f, ok := k.files[keyOf(k.id, w, h, o)]
 		m.mu.Unlock()
 		if !ok || !m.store.has(f) {
 			return Set{}, false
@@ -210,12 +210,12 @@ func (m *Maker) Prune(keep map[string]Set) (files int, bytes int64, err error) {
 		set, ok := keep[path]
 		if !ok {
 			delete(m.index, path)
-			delete(m.bySum, k.sum)
+			delete(m.byID, k.id)
 			continue
 		}
 		kept := make(map[key]made, len(set.Files))
 		for _, f := range set.Files {
-			id := keyOf(k.sum, f.Width, f.Height, f.Output)
+			id := keyOf(k.id, f.Width, f.Height, f.Output)
 			if one, ok := k.files[id]; ok {
 				kept[id], wanted[id] = one, true
 			}

@@ -49,7 +49,7 @@ func (r *reducer) Begin(f raster.Frame) error {
 		half := f.Model == raster.YCbCr && i > 0 && !mixed
 		along := span(f.Width, p.Width, p.SpanX, r.width, half, mirrorX)
 		down := span(f.Height, p.Height, p.SpanY, r.height, half, mirrorY)
-		r.planes = append(r.planes, newResampler(f.Depth, along, down, r.emit(i)))
+		r.planes = append(r.planes, newResampler(f.Depth, p.Samples, along, down, r.emit(i)))
 	}
 	return nil
 }
@@ -71,14 +71,14 @@ func span(full, in, step, size int, half, mirror bool) geometry {
 	return g
 }
 
-func (r *reducer) emit(i int) func(int, []uint16) error {
+func (r *reducer) emit(plane int) emitter {
 	switch {
 	case r.colour != nil:
-		return func(_ int, row []uint16) error { r.colour.add(i, row); return nil }
-	case i > 0:
-		return func(y int, row []uint16) error { copy(r.out.chroma[i-1].row(y), row); return nil }
+		return func(channel, _ int, row []uint16) error { r.colour.add(plane+channel, row); return nil }
+	case plane > 0:
+		return func(_, y int, row []uint16) error { copy(r.out.chroma[plane-1].row(y), row); return nil }
 	case r.grey != nil:
-		return func(y int, row []uint16) error {
+		return func(_, y int, row []uint16) error {
 			dst := r.out.luma.row(y)
 			for x, v := range row {
 				dst[x] = r.grey[v]
@@ -86,14 +86,14 @@ func (r *reducer) emit(i int) func(int, []uint16) error {
 			return nil
 		}
 	}
-	return func(y int, row []uint16) error { copy(r.out.luma.row(y), row); return nil }
+	return func(_, y int, row []uint16) error { copy(r.out.luma.row(y), row); return nil }
 }
 
 // Row8 implements raster.Sink.
-func (r *reducer) Row8(plane int, row []uint8) error { return r.planes[plane].row8(row) }
+func (r *reducer) Row8(plane int, row []byte) error { return r.planes[plane].row(row) }
 
 // Row16 implements raster.Sink.
-func (r *reducer) Row16(plane int, row []uint16) error { return r.planes[plane].row16(row) }
+func (r *reducer) Row16(plane int, row []byte) error { return r.planes[plane].row(row) }
 
 // Whole implements raster.WholeSink: an 8-bit colour picture that is in memory
 // whole goes through imaging.

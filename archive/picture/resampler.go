@@ -1,10 +1,14 @@
 package picture
 
-import "encoding/binary"
+import (
+	"encoding/binary"
+	"math/bits"
+)
 
 // resampler reduces (or, for chroma, enlarges) one plane as its rows arrive:
 // first down the columns, then along the rows. It keeps as many input rows as
-// the kernel spans and no more.
+// the kernel spans and no more. Samples may be interleaved; down the columns
+// that makes no difference, along the rows each channel is taken by itself.
 //
 // Several samples are worked on at once inside a 64-bit word: eight 8-bit or
 // four 16-bit samples down the columns, two rows along the rows. A negative
@@ -12,19 +16,31 @@ import "encoding/binary"
 // all lanes positive; the constant that adds is taken off afterwards.
 type resampler struct {
 	down, along axis
-	emit        func(y int, row []uint16) error
+	alongWeight []uint64 // along.weight, sign-extended
+	channels    int
+	emit        emitter
 
 	eight  bool
+	height int        // input rows in all
+	width  int        // samples in an input row
 	ring   []inputRow // by input row modulo its length
-	got    int        // input rows so far
+	rows   int        // input rows so far
+	odd    inputRow   // the last row of odd number, for folding
+	spare  inputRow   // the one that is coming in
+	got    int        // input rows so far, after folding
 	y      int        // next output row
 	column []int32    // one output row before it is resampled along
-	paired []uint64   // two of them in one
+	paired [][]uint64 // two of them in one, by channel
 	half   bool       // the first of a pair is in
 	sums   [2][]uint64
+	shift  uint  // of 16-bit column sums
 	scale  int64 // final factor, 32 fractional bits
-	out    [2][]uint16
+	out    [2][][]uint16
 }
+
+// emitter takes a finished row of one channel. The row is valid during the
+// call only.
+type emitter func(channel, y int, row []uint16) error
 
 // inputRow is a row in words: eight 8-bit samples or four 16-bit samples each.
 type inputRow []uint64
@@ -32,67 +48,88 @@ type inputRow []uint64
 const (
 	evenBytes = 0x00FF00FF00FF00FF
 	evenWords = 0x0000FFFF0000FFFF
-	// tapsPerGroup bounds what is summed in one narrow lane: fewer give finer
-	// weights and cost more. With 8 the error is below 0.5 % of the local contrast.
+	// tapsPerGroup bounds what is summed in one 16-bit lane: fewer give finer
+	// weights and cost more. With 8 the error is below 0.5 % of the local
+	// contrast.
 	tapsPerGroup = 8
 )
 
-// newResampler makes a resampler for rows of the given depth. emit gets each
-// finished row, which is valid during the call only.
-func newResampler(depth int, along, down geometry, emit func(int, []uint16) error) *resampler {
-	r := &resampler{eight: depth == 8, emit: emit}
-	// In 16-bit lanes 255·Σ|w| of a group must stay below 2^16, in 32-bit
-	// lanes 65535·Σ|w| below 2^32.
-	room, levels, downUnit, alongUnit := int32(65536), int64(65535), int32(1<<16), int32(1<<14)
+// newResampler makes a resampler for rows of the given depth and number of
+// interleaved channels. Sizes along are those of one channel.
+func newResampler(depth, channels int, along, down geometry, emit emitter) *resampler {
+	r := &resampler{eight: depth == 8, height: down.in, width: along.in * channels, channels: channels, emit: emit}
+	// A paired sum must stay below 2^31: 255·900·2^12 and 65535·2^14 do, each
+	// times Σ|w| of both directions, which is 1.5 at most but at odd edges.
+	unit, levels, alongUnit := int64(1), int64(65535), int32(1<<14)
 	if r.eight {
-		room, levels, downUnit, alongUnit = 256, 255, 900, 1<<12
-	}
-	// A paired sum must stay below 2^31: 255·900·2^12 and 65535·2^14, each
-	// times Σ|w| of both directions, which is at most 1.5 each.
-	r.down = newAxis(down, downUnit, room, tapsPerGroup)
-	r.along = newAxis(along, alongUnit, 0, 0)
-	if r.down.same {
-		r.down.unit, r.down.taps = 1, 1
-		if r.eight {
-			r.down.unit = 128
+		// In 16-bit lanes 255·Σ|w| of a group must stay below 2^16.
+		levels, alongUnit = 255, 1<<12
+		r.down = newAxis(down, false, 900, 256, tapsPerGroup)
+		if unit = int64(r.down.unit); r.down.same {
+			unit = 128
 		}
+	} else {
+		// In 32-bit lanes 65535·Σ|w| must stay below 2^32. The unit is a
+		// power of two, by which columns are brought back to sample range.
+		r.down = newAxis(down, folds(down.scale), 1<<15, 0, 0)
+		if r.down.heaviest > 1.9 {
+			r.down = newAxis(down, r.down.folded, 1<<13, 0, 0)
+		}
+		r.shift = uint(bits.TrailingZeros32(uint32(r.down.unit)))
 	}
-	words := (along.in + 3) / 4
+	parts := int64(1) // along the rows, folded samples are sums of four
+	if folds(along.scale) {
+		parts = 4
+	}
+	alongUnit /= int32(parts)
+	r.along = newAxis(along, parts > 1, alongUnit, 0, 0)
+	for top := float64(unit*levels*parts) * max(1, r.down.heaviest) * max(1, r.along.heaviest); top*float64(alongUnit) >= 1<<31; {
+		alongUnit /= 2
+		r.along = newAxis(along, parts > 1, alongUnit, 0, 0)
+	}
+	r.alongWeight = make([]uint64, len(r.along.weight))
+	for i, w := range r.along.weight {
+		r.alongWeight[i] = uint64(int64(w))
+	}
+	perWord := 4
 	if r.eight {
-		words = (along.in + 7) / 8
+		perWord = 8
 	}
-	r.ring = make([]inputRow, r.down.taps+1)
-	backing := make([]uint64, words*len(r.ring))
-	for i := range r.ring {
-		r.ring[i] = backing[i*words : (i+1)*words]
-	}
-	for i := range r.sums {
-		r.sums[i] = make([]uint64, words)
-	}
-	r.column = make([]int32, 8*words)
-	r.paired = make([]uint64, along.in)
-	r.out = [2][]uint16{make([]uint16, along.out), make([]uint16, along.out)}
-	unit := int64(r.unit16())
+	r.allocate((along.in*channels+perWord-1)/perWord, perWord)
 	if !r.along.same {
-		unit *= int64(alongUnit)
+		unit *= int64(alongUnit) * parts
 	}
 	r.scale = (65535<<32 + unit*levels/2) / (unit * levels)
 	return r
 }
 
-// unit16 is the weight sum that a column value carries.
-func (r *resampler) unit16() int32 {
-	if r.eight {
-		return r.down.unit
+func (r *resampler) allocate(words, perWord int) {
+	r.ring = make([]inputRow, max(1, r.down.taps))
+	backing := make([]uint64, words*len(r.ring))
+	for i := range r.ring {
+		r.ring[i] = backing[i*words : (i+1)*words]
 	}
-	return 1 // 16-bit columns are brought back to sample range
+	if r.down.folded {
+		r.odd, r.spare = make(inputRow, words), make(inputRow, words)
+	}
+	for i := range r.sums {
+		r.sums[i] = make([]uint64, words)
+	}
+	r.column = make([]int32, perWord*words)
+	r.paired = make([][]uint64, r.channels)
+	r.out = [2][][]uint16{make([][]uint16, r.channels), make([][]uint16, r.channels)}
+	for c := range r.paired {
+		r.paired[c] = make([]uint64, r.along.in)
+		r.out[0][c], r.out[1][c] = make([]uint16, r.along.out), make([]uint16, r.along.out)
+	}
 }
 
-// row8 takes the next input row of 8-bit samples.
-func (r *resampler) row8(row []uint8) error {
-	dst := r.ring[r.got%len(r.ring)]
-	n := len(row) / 8
-	for i := range n {
+// row takes the next input row, as raster.Sink has it: one or two bytes a
+// sample, the low one first.
+func (r *resampler) row(row []byte) error {
+	dst := r.next()
+	n := min(len(row)/8, len(dst))
+	for i := range dst[:n] {
 		dst[i] = binary.LittleEndian.Uint64(row[8*i:])
 	}
 	if rest := row[8*n:]; len(rest) > 0 {
@@ -105,7 +142,7 @@ func (r *resampler) row8(row []uint8) error {
 
 // row16 takes the next input row of 16-bit samples.
 func (r *resampler) row16(row []uint16) error {
-	dst := r.ring[r.got%len(r.ring)]
+	dst := r.next()
 	n := len(row) / 4
 	for i := range n {
 		s := row[4*i : 4*i+4 : 4*i+4]
@@ -113,15 +150,26 @@ func (r *resampler) row16(row []uint16) error {
 	}
 	if rest := row[4*n:]; len(rest) > 0 {
 		dst[n] = 0
-		for k, v := range rest {
-			dst[n] |= uint64(v) << (16 * k)
+		for k, s := range rest {
+			dst[n] |= uint64(s) << (16 * k)
 		}
 	}
 	return r.advance()
 }
 
+// next is where the next input row goes.
+func (r *resampler) next() inputRow {
+	if r.down.folded && r.rows%2 == 1 {
+		return r.spare
+	}
+	return r.ring[r.got%len(r.ring)]
+}
+
 // advance makes every output row whose input is complete.
 func (r *resampler) advance() error {
+	if r.rows++; r.down.folded && !r.fold() {
+		return nil
+	}
 	r.got++
 	for r.y+b2i(r.half) < r.down.out {
 		next := r.y + b2i(r.half)
@@ -142,6 +190,30 @@ func (r *resampler) advance() error {
 	}
 	return nil
 }
+
+// fold replaces a row of even number by the mean of itself, twice, and its two
+// neighbours, once the second of them is in; see axis.
+func (r *resampler) fold() bool {
+	own := r.ring[r.got%len(r.ring)]
+	before, after := r.odd[:len(own)], r.spare[:len(own)]
+	if r.rows%2 == 1 {
+		if r.rows < r.height {
+			return false
+		}
+		after = own
+	}
+	if r.got == 0 {
+		before = own
+	}
+	for i, v := range own {
+		own[i] = mean(mean(before[i], after[i]), v)
+	}
+	r.odd, r.spare = r.spare, r.odd
+	return true
+}
+
+// mean is the mean of four 16-bit samples each, rounded down.
+func mean(a, b uint64) uint64 { return a&b + (a^b)>>1&0x7FFF7FFF7FFF7FFF }
 
 func b2i(b bool) int {
 	if b {
@@ -189,7 +261,7 @@ func (r *resampler) columns(y int) {
 		if r.eight {
 			r.spread8(bias*255, g > 0)
 		} else {
-			r.spread16(int64(bias)*65535, g > 0)
+			r.spread16(int64(bias) * 65535)
 		}
 	}
 }
@@ -244,21 +316,17 @@ func (r *resampler) spread8(b int32, more bool) {
 }
 
 // spread16 does the same for 32-bit lanes and brings them back to sample
-// range: (v − bias) / unit, rounded.
-func (r *resampler) spread16(bias int64, more bool) {
-	even, col := r.sums[0], r.column
+// range, rounded.
+func (r *resampler) spread16(bias int64) {
+	even, col, shift := r.sums[0], r.column, r.shift&31
 	odd := r.sums[1][:len(even)]
-	if !more {
-		clear(col)
-	}
-	factor := (int64(1)<<40 + int64(r.down.unit)/2) / int64(r.down.unit)
-	bias = bias*factor - 1<<39
+	bias -= 1 << shift >> 1
 	for i, e := range even {
 		o, c := odd[i], col[4*i:4*i+4:4*i+4]
-		c[0] += int32((int64(e&0xFFFFFFFF)*factor - bias) >> 40)
-		c[1] += int32((int64(o&0xFFFFFFFF)*factor - bias) >> 40)
-		c[2] += int32((int64(e>>32)*factor - bias) >> 40)
-		c[3] += int32((int64(o>>32)*factor - bias) >> 40)
+		c[0] = int32((int64(e&0xFFFFFFFF) - bias) >> shift)
+		c[1] = int32((int64(o&0xFFFFFFFF) - bias) >> shift)
+		c[2] = int32((int64(e>>32) - bias) >> shift)
+		c[3] = int32((int64(o>>32) - bias) >> shift)
 	}
 }
 
@@ -267,7 +335,7 @@ func (r *resampler) copyColumn(row inputRow) {
 	if r.eight {
 		for i, v := range row {
 			for k := range 8 {
-				r.column[8*i+k] = int32(v>>(8*k)&0xFF) * r.down.unit
+				r.column[8*i+k] = int32(v>>(8*k)&0xFF) * 128
 			}
 		}
 		return
@@ -282,47 +350,86 @@ func (r *resampler) copyColumn(row inputRow) {
 // pair joins two column rows so that one multiplication serves both: the sum
 // of products is A + B·2^32 with signed A and B, taken apart afterwards.
 func (r *resampler) pair() error {
-	col := r.column[:len(r.paired)]
-	if !r.half {
-		for i, v := range col {
-			r.paired[i] = uint64(int64(v))
+	shift := uint(0)
+	if r.half {
+		shift = 32
+	}
+	for c, p := range r.paired {
+		if !r.half {
+			clear(p)
 		}
+		r.gather(p, c, shift)
+	}
+	if !r.half {
 		r.half = true
 		return nil
 	}
-	for i, v := range col {
-		r.paired[i] += uint64(int64(v)) << 32
-	}
 	return r.flush(2)
+}
+
+// gather adds the samples of one channel to p, moved up by shift, or where they
+// are folded every other one, twice, with its neighbours.
+func (r *resampler) gather(p []uint64, channel int, shift uint) {
+	col, step := r.column[channel:r.width], r.channels
+	if !r.along.folded {
+		for i, at := 0, 0; i < len(p) && at < len(col); i, at = i+1, at+step {
+			p[i] += uint64(int64(col[at])) << (shift & 63)
+		}
+		return
+	}
+	before := int64(col[0])
+	for i, at := 0, 0; i < len(p) && at < len(col); i, at = i+1, at+2*step {
+		own := int64(col[at])
+		after := own
+		if at+step < len(col) {
+			after = int64(col[at+step])
+		}
+		p[i] += uint64(before+2*own+after) << (shift & 63)
+		before = after
+	}
 }
 
 // flush resamples one or two rows along and emits them.
 func (r *resampler) flush(rows int) error {
 	r.half = false
-	a, b := r.out[0], r.out[1][:len(r.out[0])]
-	if r.along.same {
-		for i, p := range r.paired {
-			a[i], b[i] = r.finish(p)
-		}
-	} else {
-		taps := r.along.taps
-		for i := range a {
-			w := r.along.weight[i*taps : (i+1)*taps]
-			p := r.paired[r.along.first[i]:][:len(w)]
-			var sum uint64
-			for k, v := range w {
-				sum += p[k] * uint64(int64(v))
-			}
-			a[i], b[i] = r.finish(sum)
-		}
+	for c, p := range r.paired {
+		r.resample(p, r.out[0][c], r.out[1][c])
 	}
 	for k := range rows {
-		if err := r.emit(r.y, r.out[k]); err != nil {
-			return err
+		for c := range r.paired {
+			if err := r.emit(c, r.y, r.out[k][c]); err != nil {
+				return err
+			}
 		}
 		r.y++
 	}
 	return nil
+}
+
+// resample weighs a pair of rows along and parts them.
+func (r *resampler) resample(paired []uint64, a, b []uint16) {
+	b = b[:len(a)]
+	if r.along.same {
+		for i := range a {
+			a[i], b[i] = r.finish(paired[i])
+		}
+		return
+	}
+	taps := r.along.taps
+	for i := range a {
+		w := r.alongWeight[i*taps : (i+1)*taps]
+		p := paired[r.along.first[i]:][:len(w)]
+		var even, odd uint64
+		k := 0
+		for ; k+3 < len(w) && k+3 < len(p); k += 4 {
+			even += p[k]*w[k] + p[k+1]*w[k+1]
+			odd += p[k+2]*w[k+2] + p[k+3]*w[k+3]
+		}
+		for ; k < len(w) && k < len(p); k++ {
+			even += p[k] * w[k]
+		}
+		a[i], b[i] = r.finish(even + odd)
+	}
 }
 
 // finish parts a paired sum and scales both to 16 bits.

@@ -4,6 +4,7 @@ import (
 	"image"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -56,7 +57,7 @@ func plainLanczos(in []float64, w, h int, along, down geometry) []float64 {
 // resampled runs rows through a resampler.
 func resampled(t interface{ Fatal(...any) }, depth int, in []uint16, along, down geometry) []uint16 {
 	var got []uint16
-	res := newResampler(depth, along, down, func(_ int, row []uint16) error {
+	res := newResampler(depth, 1, along, down, func(_, _ int, row []uint16) error {
 		got = append(got, row...)
 		return nil
 	})
@@ -68,7 +69,7 @@ func resampled(t interface{ Fatal(...any) }, depth int, in []uint16, along, down
 			for x, v := range row {
 				row8[x] = uint8(v >> 8)
 			}
-			err = res.row8(row8)
+			err = res.row(row8)
 		} else {
 			err = res.row16(row)
 		}
@@ -86,7 +87,8 @@ func resampled(t interface{ Fatal(...any) }, depth int, in []uint16, along, down
 func TestResamplerAgainstTextbook(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w, h := rapid.IntRange(1, 70).Draw(t, "w"), rapid.IntRange(1, 40).Draw(t, "h")
-		ow, oh := rapid.IntRange(1, 70).Draw(t, "ow"), rapid.IntRange(1, 40).Draw(t, "oh")
+		// Reductions below 3, which are done in one step.
+		ow, oh := rapid.IntRange(w*100/299+1, 70).Draw(t, "ow"), rapid.IntRange(h*100/299+1, 40).Draw(t, "oh")
 		depth := rapid.SampledFrom([]int{8, 16}).Draw(t, "depth")
 		extreme := rapid.Bool().Draw(t, "extreme")
 		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
@@ -123,30 +125,73 @@ func TestResamplerAgainstTextbook(t *testing.T) {
 	})
 }
 
-// A picture comes out as the textbook has it: nowhere further off than the
-// half step that rounding to 8 bits may cost anyway, and by 0.1 of a step root
-// mean square (68 dB), also at its hard edges and at every ratio at which a
-// ladder reads 8-bit rows.
+// Interleaved channels come out as each by itself.
+func TestInterleaved(t *testing.T) {
+	for _, depth := range []int{1, 2} { // bytes a sample
+		r := rand.New(rand.NewPCG(uint64(depth), 1))
+		along, down := geometry{in: 37, out: 15, scale: 37.0 / 15}, geometry{in: 23, out: 9, scale: 23.0 / 9}
+		var together, alone [3][]uint16
+		three := newResampler(8*depth, 3, along, down, func(c, _ int, row []uint16) error {
+			together[c] = append(together[c], row...)
+			return nil
+		})
+		var ones []*resampler
+		for i := range 3 {
+			ones = append(ones, newResampler(8*depth, 1, along, down, func(_, _ int, row []uint16) error {
+				alone[i] = append(alone[i], row...)
+				return nil
+			}))
+		}
+		for range down.in {
+			row, parts := make([]byte, 3*depth*along.in), [3][]byte{}
+			for i := range row {
+				row[i] = byte(r.Uint32())
+				parts[i/depth%3] = append(parts[i/depth%3], row[i])
+			}
+			if err := three.row(row); err != nil {
+				t.Fatal(err)
+			}
+			for i, one := range ones {
+				if err := one.row(parts[i]); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+		for i := range 3 {
+			if len(alone[i]) != 15*9 || !slices.Equal(together[i], alone[i]) {
+				t.Errorf("%d bytes a sample, channel %d differs", depth, i)
+			}
+		}
+	}
+}
+
+// A picture comes out as plain Lanczos has it, in one step and not
+// rounded: to 0.1 of an 8-bit step root mean square (68 dB), also at hard edges,
+// and to 0.25 (60 dB) where it is done in two steps.
 func TestSceneAgainstTextbook(t *testing.T) {
 	scene := sample.GreyScene(150, 90)
 	in, exact := make([]uint16, len(scene.Pix)), make([]float64, len(scene.Pix))
 	for i, v := range scene.Pix {
-		in[i], exact[i] = uint16(v)<<8, float64(v)/255
+		in[i], exact[i] = uint16(v)*257, float64(v)/255
 	}
 	for _, ow := range []int{18, 20, 40, 60, 75, 149, 150, 300} {
 		oh := max(1, ow*90/150)
 		along := geometry{in: 150, out: ow, scale: 150 / float64(ow)}
 		down := geometry{in: 90, out: oh, scale: 90 / float64(oh)}
-		got, want := resampled(t, 8, in, along, down), plainLanczos(exact, 150, 90, along, down)
-		squares := 0.0
-		for i := range want {
-			d := math.Abs(float64(got[i])/257 - want[i]*255)
-			if squares += d * d; d > 0.5 {
-				t.Fatalf("width %d: sample %d is off by %.3f of a step", ow, i, d)
-			}
+		want := plainLanczos(exact, 150, 90, along, down)
+		bound := 0.1
+		if folds(along.scale) {
+			bound = 0.25
 		}
-		if rms := math.Sqrt(squares / float64(len(want))); rms > 0.1 {
-			t.Errorf("width %d: off by %.3f of a step", ow, rms)
+		for _, depth := range []int{8, 16} {
+			squares := 0.0
+			for i, v := range resampled(t, depth, in, along, down) {
+				d := float64(v)/257 - want[i]*255
+				squares += d * d
+			}
+			if rms := math.Sqrt(squares / float64(len(want))); rms > bound {
+				t.Errorf("width %d, %d bits: off by %.3f of a step", ow, depth, rms)
+			}
 		}
 	}
 }
@@ -156,7 +201,7 @@ func TestFlatStaysFlat(t *testing.T) {
 	for _, ratio := range []float64{1, 1.3, 2.5, 7} {
 		for level := range 256 {
 			g := geometry{in: int(40 * ratio), out: 40, scale: float64(int(40*ratio)) / 40}
-			res := newResampler(8, g, g, func(y int, row []uint16) error {
+			res := newResampler(8, 1, g, g, func(_, _ int, row []uint16) error {
 				for _, v := range row {
 					if d := int(v) - level*257; d < -1 || d > 1 {
 						t.Fatalf("ratio %v, level %d became %v", ratio, level, float64(v)/257)
@@ -169,7 +214,7 @@ func TestFlatStaysFlat(t *testing.T) {
 				row[i] = uint8(level)
 			}
 			for range g.in {
-				if err := res.row8(row); err != nil {
+				if err := res.row(row); err != nil {
 					t.Fatal(err)
 				}
 			}

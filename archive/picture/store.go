@@ -21,7 +21,7 @@ const codeVersion = 1
 type key [16]byte
 
 // keyOf covers the Go release (its JPEG code changes between releases), the
-// code's own version, the master's content, the true size and the output.
+// code's own version, the master's identity, the true size and the output.
 func keyOf(master [32]byte, width, height int, o Output) (k key) {
 	b := binary.AppendUvarint([]byte("sandarac derivative\x00"), codeVersion)
 	b = appendString(b, runtime.Version())

@@ -2,7 +2,6 @@ package scan
 
 import (
 	"context"
-	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io"
@@ -192,16 +191,6 @@ func (m *Master) Stamp() (size int64, changed time.Time) { return m.stat.Size(),
 // Decode gives all pixels to sink.
 func (m *Master) Decode(ctx context.Context, sink raster.Sink) error {
 	return fault.In(m.pixels.Decode(ctx, m.file, m.stat.Size(), sink), m.path)
-}
-
-// Sum is the SHA-256 of the file.
-func (m *Master) Sum(ctx context.Context) (sum [32]byte, err error) {
-	h := sha256.New()
-	buf := make([]byte, 1<<20)
-	if _, err := io.CopyBuffer(h, raster.Reader(ctx, io.NewSectionReader(m.file, 0, m.stat.Size())), buf); err != nil {
-		return sum, fault.In(err, m.path)
-	}
-	return [32]byte(h.Sum(nil)), nil
 }
 
 // Settled is a Changed fault if the file is no longer as it was opened.

@@ -16,7 +16,7 @@ import (
 	"sandarac/archive/scan/sample"
 )
 
-// collector keeps every sample at 16 bits.
+// collector keeps every sample at 16 bits, by channel.
 type collector struct {
 	frame  raster.Frame
 	planes [3][]uint16
@@ -24,15 +24,19 @@ type collector struct {
 
 func (c *collector) Begin(f raster.Frame) error { *c = collector{frame: f}; return nil }
 
-func (c *collector) Row8(p int, row []uint8) error {
-	for _, v := range row {
-		c.planes[p] = append(c.planes[p], uint16(v)*257)
+func (c *collector) Row8(p int, row []byte) error {
+	n := c.frame.Planes[p].Samples
+	for i, v := range row {
+		c.planes[p+i%n] = append(c.planes[p+i%n], uint16(v)*257)
 	}
 	return nil
 }
 
-func (c *collector) Row16(p int, row []uint16) error {
-	c.planes[p] = append(c.planes[p], row...)
+func (c *collector) Row16(p int, row []byte) error {
+	n := c.frame.Planes[p].Samples
+	for i := range len(row) / 2 {
+		c.planes[p+i%n] = append(c.planes[p+i%n], uint16(row[2*i])|uint16(row[2*i+1])<<8)
+	}
 	return nil
 }
 
@@ -55,7 +59,10 @@ func collect(t testing.TB, path string) (*collector, Info) {
 func (c *collector) interleaved() []byte {
 	var out []byte
 	for i := range c.planes[0] {
-		for p := range c.frame.Planes {
+		for p := range c.planes {
+			if c.planes[p] == nil {
+				break
+			}
 			v := c.planes[p][i]
 			out = append(out, byte(v>>8), byte(v))
 		}

@@ -177,7 +177,7 @@ func (d *baseline) frame() raster.Frame {
 	}
 	f := raster.NewFrame(raster.YCbCr, h.Width, h.Height, 8)
 	for i, p := range d.parts {
-		f.Planes[i] = raster.Plane{Width: p.width, Height: p.height, SpanX: d.parts[0].h / p.h, SpanY: d.parts[0].v / p.v}
+		f.Planes[i] = raster.Plane{Width: p.width, Height: p.height, Samples: 1, SpanX: d.parts[0].h / p.h, SpanY: d.parts[0].v / p.v}
 	}
 	return f
 }

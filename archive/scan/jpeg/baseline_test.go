@@ -27,7 +27,7 @@ func (p *planes) Row8(plane int, row []uint8) error {
 	return nil
 }
 
-func (p *planes) Row16(int, []uint16) error { panic("a JPEG has 8 bits") }
+func (p *planes) Row16(int, []byte) error { panic("a JPEG has 8 bits") }
 
 // compare decodes by the fast decoder and, where that takes the file, by the
 // standard library, and reports the largest difference of any sample.

@@ -77,7 +77,7 @@ func ycbcr(ctx context.Context, m *image.YCbCr, sink Sink) error {
 	w, h := m.Rect.Dx(), m.Rect.Dy()
 	f := NewFrame(YCbCr, w, h, 8)
 	for p := 1; p < 3; p++ {
-		f.Planes[p] = Plane{Width: (w + span[0] - 1) / span[0], Height: (h + span[1] - 1) / span[1], SpanX: span[0], SpanY: span[1]}
+		f.Planes[p] = Plane{Width: (w + span[0] - 1) / span[0], Height: (h + span[1] - 1) / span[1], Samples: 1, SpanX: span[0], SpanY: span[1]}
 	}
 	return rows8(ctx, sink, f, func(y int) [][]uint8 {
 		rows := [][]uint8{m.Y[y*m.YStride:][:w]}
@@ -94,14 +94,14 @@ func grey16(ctx context.Context, m *image.Gray16, sink Sink) error {
 	if err := sink.Begin(f); err != nil {
 		return err
 	}
-	row := make([]uint16, f.Width)
+	row := make([]byte, 2*f.Width)
 	for y := range f.Height {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		pix := m.Pix[y*m.Stride:][:2*f.Width]
-		for x := range row {
-			row[x] = uint16(pix[2*x])<<8 | uint16(pix[2*x+1])
+		pix := m.Pix[y*m.Stride:][:len(row)]
+		for i := 0; i < len(row); i += 2 {
+			row[i], row[i+1] = pix[i+1], pix[i]
 		}
 		if err := sink.Row16(0, row); err != nil {
 			return err
@@ -126,27 +126,25 @@ func rgb16(ctx context.Context, img image.Image, sink Sink) error {
 	case *image.NRGBA64:
 		pix, stride, straight = m.Pix, m.Stride, true
 	}
-	rows := [3][]uint16{make([]uint16, f.Width), make([]uint16, f.Width), make([]uint16, f.Width)}
+	row := make([]byte, 6*f.Width)
 	for y := range f.Height {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
 		line := pix[y*stride:][:8*f.Width]
 		for x := range f.Width {
-			px := line[8*x : 8*x+8 : 8*x+8]
+			px, out := line[8*x:8*x+8:8*x+8], row[6*x:6*x+6:6*x+6]
 			alpha := uint32(px[6])<<8 | uint32(px[7])
-			for c := range rows {
+			for c := range 3 {
 				v := uint32(px[2*c])<<8 | uint32(px[2*c+1])
 				if straight && alpha != 65535 {
 					v = v * alpha / 65535
 				}
-				rows[c][x] = uint16(v)
+				out[2*c], out[2*c+1] = byte(v), byte(v>>8)
 			}
 		}
-		for p, row := range rows {
-			if err := sink.Row16(p, row); err != nil {
-				return err
-			}
+		if err := sink.Row16(0, row); err != nil {
+			return err
 		}
 	}
 	return nil
@@ -169,13 +167,13 @@ func colour8(ctx context.Context, img image.Image, sink Sink) error {
 	if whole, ok := sink.(WholeSink); ok {
 		return whole.Whole(out)
 	}
-	rows := [][]uint8{make([]uint8, b.Dx()), make([]uint8, b.Dx()), make([]uint8, b.Dx())}
+	row := make([]byte, 3*b.Dx())
 	return rows8(ctx, sink, NewFrame(RGB, b.Dx(), b.Dy(), 8), func(y int) [][]uint8 {
-		line := out.Pix[y*out.Stride:][:4*b.Dx()]
-		for x := range rows[0] {
-			rows[0][x], rows[1][x], rows[2][x] = line[4*x], line[4*x+1], line[4*x+2]
+		line := out.Pix[y*out.Stride:]
+		for x := range b.Dx() {
+			copy(row[3*x:3*x+3], line[4*x:])
 		}
-		return rows
+		return [][]uint8{row}
 	})
 }
 

@@ -15,17 +15,19 @@ type Model uint8
 const (
 	// Grey has one plane, 0 black.
 	Grey Model = iota
-	// RGB has three planes of the same size.
+	// RGB has one plane of three interleaved samples.
 	RGB
 	// YCbCr has a full luma plane and two chroma planes that may be smaller,
 	// full range, ITU-R BT.601 coefficients as JFIF 1.02 gives them.
 	YCbCr
 )
 
-// Plane is the size of one plane, and how many picture pixels one sample spans
-// in each direction. The samples are centred on the pixels they span.
+// Plane is the size of one plane, how many samples lie interleaved at each of
+// its places, and how many picture pixels one place spans in each direction. It
+// is centred on the pixels it spans.
 type Plane struct {
 	Width, Height int
+	Samples       int
 	SpanX, SpanY  int
 }
 
@@ -40,23 +42,30 @@ type Frame struct {
 
 // NewFrame is a frame whose planes all have the full size.
 func NewFrame(m Model, width, height, depth int) Frame {
-	planes := make([]Plane, 3)
-	if m == Grey {
-		planes = planes[:1]
+	f := Frame{Model: m, Width: width, Height: height, Depth: depth}
+	one := Plane{Width: width, Height: height, Samples: 1, SpanX: 1, SpanY: 1}
+	switch m {
+	case Grey:
+		f.Planes = []Plane{one}
+	case RGB:
+		one.Samples = 3
+		f.Planes = []Plane{one}
+	case YCbCr:
+		f.Planes = []Plane{one, one, one}
 	}
-	for i := range planes {
-		planes[i] = Plane{Width: width, Height: height, SpanX: 1, SpanY: 1}
-	}
-	return Frame{Model: m, Width: width, Height: height, Depth: depth, Planes: planes}
+	return f
 }
 
 // Sink takes the rows of a frame. Rows of one plane come from top to bottom;
 // rows of different planes may come in any order between them. A row is valid
-// only during the call. Any error ends the decoding and is returned as it is.
+// only during the call. Any error ends the decoding and is returned as it is. A
+// second Begin means that the decoding starts over.
 type Sink interface {
 	Begin(Frame) error
-	Row8(plane int, row []uint8) error
-	Row16(plane int, row []uint16) error
+	// Row8 takes one byte a sample.
+	Row8(plane int, row []byte) error
+	// Row16 takes two bytes a sample, the low one first.
+	Row16(plane int, row []byte) error
 }
 
 // WholeSink is a Sink that would rather have an 8-bit colour picture whole,
@@ -92,13 +101,13 @@ func (d *Discard) Begin(f Frame) error {
 }
 
 // Row8 implements Sink.
-func (d *Discard) Row8(plane int, _ []uint8) error {
+func (d *Discard) Row8(plane int, _ []byte) error {
 	d.rows[plane]++
 	return nil
 }
 
 // Row16 implements Sink.
-func (d *Discard) Row16(plane int, _ []uint16) error {
+func (d *Discard) Row16(plane int, _ []byte) error {
 	d.rows[plane]++
 	return nil
 }

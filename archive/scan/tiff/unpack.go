@@ -12,22 +12,41 @@ import (
 	"sandarac/archive/scan/raster"
 )
 
-// open gives the unpacked bytes of one strip or tile as a stream.
-func (h *Header) open(ctx context.Context, r io.ReaderAt, part int) (io.Reader, error) {
+// unpackers keeps what can be used again from one strip or tile to the next.
+type unpackers struct {
+	raw  *bufio.Reader
+	out  *bufio.Reader
+	zlib io.ReadCloser
+}
+
+// open gives the unpacked bytes of one strip or tile as a stream, valid until
+// the next call.
+func (u *unpackers) open(ctx context.Context, h *Header, r io.ReaderAt, part int) (io.Reader, error) {
 	in := raster.Reader(ctx, io.NewSectionReader(r, int64(h.grid.offsets[part]), int64(h.grid.counts[part])))
+	if u.raw == nil {
+		u.raw, u.out = bufio.NewReaderSize(in, 1<<16), bufio.NewReaderSize(in, 1<<16)
+	}
+	u.raw.Reset(in)
 	switch h.compression {
 	case plain:
-		return bufio.NewReaderSize(in, 1<<18), nil
+		return u.raw, nil
 	case lzwCode:
-		return bufio.NewReaderSize(lzw.NewReader(bufio.NewReader(in), lzw.MSB, 8), 1<<16), nil
+		u.out.Reset(lzw.NewReader(u.raw, lzw.MSB, 8))
+		return u.out, nil
 	case packBits:
-		return bufio.NewReaderSize(&unpacker{in: bufio.NewReader(in)}, 1<<16), nil
+		u.out.Reset(&unpacker{in: u.raw})
+		return u.out, nil
 	}
-	z, err := zlib.NewReader(bufio.NewReaderSize(in, 1<<16))
+	var err error
+	if u.zlib == nil {
+		u.zlib, err = zlib.NewReader(u.raw)
+	} else {
+		err = u.zlib.(zlib.Resetter).Reset(u.raw, nil)
+	}
 	if err != nil {
 		return nil, fault.Damagedf("strip or tile %d cannot be unpacked: %v", part+1, err)
 	}
-	return z, nil
+	return u.zlib, nil
 }
 
 // unpacker undoes PackBits, TIFF 6.0 section 9.

@@ -16,28 +16,20 @@ import (
 	"sandarac/archive/gallery"
 	"sandarac/archive/picture"
 	"sandarac/archive/record"
+	"sandarac/archive/seal"
 	"sandarac/templates"
 )
 
 // audit looks through the finished public tree. Whatever it finds keeps the old
 // site.
 func (b *build) audit(ctx context.Context, tree string) error {
-	hidden, shown := likenesses(b.out.Archive, b.site, b.pictures.audit)
 	links, err := gallery.Links(b.galleries, b.secret, b.site.Studio.URL)
 	if err != nil {
 		return err
 	}
-	secrets, err := secretsOf(b.opt.Root, links)
+	found, err := lookThrough(ctx, tree, &b.out.Looked, b.opt.Root, b.pictures.audit, links, b.opt.Report)
 	if err != nil {
 		return err
-	}
-	forbidden := audit.Gather(b.out.Archive, b.out.Today, audit.Sources{Secrets: secrets, Hidden: hidden, Shown: shown, Ours: ourWords()})
-	found, err := audit.Tree(ctx, tree, forbidden, audit.Options{
-		Cache:    filepath.Join(toolDir(b.opt.Root), "cache", "audit"),
-		Progress: func(done, total int) { b.opt.Report.Step("audit", done, total) },
-	})
-	if err != nil {
-		return fmt.Errorf("looking through the finished site: %w", err)
 	}
 	if len(found) > 0 {
 		b.out.Findings = append(b.out.Findings, found...)
@@ -46,6 +38,49 @@ func (b *build) audit(ctx context.Context, tree string) error {
 	}
 	b.note("audit      nothing in it that may not be seen")
 	return nil
+}
+
+// Audit reads a built site, wherever it lies, and gives whatever may not be in
+// it by the archive's records of today.
+func Audit(ctx context.Context, tree string, opt LookOptions) ([]finding.Finding, error) {
+	looked, err := Look(ctx, opt)
+	if err != nil {
+		return nil, err
+	}
+	secret, err := seal.EnsureSecret(secretPath(opt.Root))
+	if err != nil {
+		return nil, err
+	}
+	maker, err := picture.New(picturesDir(opt.Root), picture.Options{})
+	if err != nil {
+		return nil, err
+	}
+	sets, _, err := maker.Make(ctx, references(looked.Archive), func(done, total int) { opt.Report.Step("pictures", done, total) })
+	if err != nil {
+		return nil, err
+	}
+	links, err := gallery.Links(consent.Galleries(looked.Archive, looked.Today), secret, consent.Publish(looked.Archive, looked.Today).Studio.URL)
+	if err != nil {
+		return nil, err
+	}
+	return lookThrough(ctx, tree, looked, opt.Root, sets, links, opt.Report)
+}
+
+func lookThrough(ctx context.Context, tree string, looked *Looked, root string, sets map[string]picture.Set, links []gallery.Link, report Reporter) ([]finding.Finding, error) {
+	hidden, shown := likenesses(looked.Archive, consent.Publish(looked.Archive, looked.Today), sets)
+	secrets, err := secretsOf(root, links)
+	if err != nil {
+		return nil, err
+	}
+	forbidden := audit.Gather(looked.Archive, looked.Today, audit.Sources{Secrets: secrets, Hidden: hidden, Shown: shown, Ours: ourWords()})
+	found, err := audit.Tree(ctx, tree, forbidden, audit.Options{
+		Cache:    filepath.Join(toolDir(root), "cache", "audit"),
+		Progress: func(done, total int) { report.Step("audit", done, total) },
+	})
+	if err != nil {
+		return nil, fmt.Errorf("looking through the site: %w", err)
+	}
+	return found, nil
 }
 
 // likenesses sorts the small pictures of all scans into those that may not be

@@ -45,8 +45,9 @@ type Built struct {
 }
 
 // places of the tool's own in an archive.
-func toolDir(root string) string    { return filepath.Join(root, ".sandarac") }
-func secretPath(root string) string { return filepath.Join(toolDir(root), "secret") }
+func toolDir(root string) string     { return filepath.Join(root, ".sandarac") }
+func secretPath(root string) string  { return filepath.Join(toolDir(root), "secret") }
+func picturesDir(root string) string { return filepath.Join(toolDir(root), "cache", "pictures") }
 
 // Build runs the whole job. It publishes what is sound: a plate with an error is
 // left out whole. The old site stands until the new one is complete and audited,

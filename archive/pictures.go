@@ -2,7 +2,6 @@ package archive
 
 import (
 	"context"
-	"path/filepath"
 	"runtime"
 	"slices"
 
@@ -40,7 +39,7 @@ func references(a *record.Archive) []picture.Job {
 // views are then taken anew, without it.
 func (b *build) makePictures(ctx context.Context) error {
 	b.views()
-	maker, err := picture.New(filepath.Join(toolDir(b.opt.Root), "cache", "pictures"), picture.Options{})
+	maker, err := picture.New(picturesDir(b.opt.Root), picture.Options{})
 	if err != nil {
 		return err
 	}

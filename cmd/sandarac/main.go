@@ -36,6 +36,7 @@ type commands struct {
 
 	Demo      demoCommand      `cmd:"" help:"Write the demo archive, build both sites, and serve them on this machine."`
 	Init      initCommand      `cmd:"" help:"Start an empty archive with one commented example of each record."`
+	Log       logCommand       `cmd:"" help:"Write records for new scans or a new plate, carrying over the session's settings."`
 	Check     checkCommand     `cmd:"" help:"Read everything; say what is wrong or missing, where, and how to mend it."`
 	Build     buildCommand     `cmd:"" help:"Build the public site, the sealed galleries and the bench book."`
 	Serve     serveCommand     `cmd:"" help:"Serve the built sites on this machine, rebuilding on change."`
@@ -43,6 +44,7 @@ type commands struct {
 	Expose    exposeCommand    `cmd:"" help:"Say what exposure to set next, with its interval and what it rests on."`
 	Mix       mixCommand       `cmd:"" help:"Print a batch's recipe, scaled, with its cautions."`
 	Galleries galleriesCommand `cmd:"" help:"List each client's private link, its state and its end."`
+	Audit     auditCommand     `cmd:"" help:"Look through a built site for anything that may not be in it."`
 }
 
 func main() {

@@ -46,6 +46,7 @@ func TestScripts(t *testing.T) {
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 			"scan":      scanCommand,
 			"truncate":  truncateCommand,
+			"append":    appendCommand,
 			"nowhere":   nowhereCommand,
 			"somewhere": somewhereCommand,
 		},
@@ -75,6 +76,15 @@ func truncateCommand(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Check(err)
 		ts.Check(os.Truncate(ts.MkAbs(a), info.Size()/2))
 	}
+}
+
+// appendCommand adds a text to a file, which may be new: append FILE TEXT.
+func appendCommand(ts *testscript.TestScript, neg bool, args []string) {
+	f, err := os.OpenFile(ts.MkAbs(args[0]), os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644)
+	ts.Check(err)
+	_, err = f.WriteString(args[1])
+	ts.Check(err)
+	ts.Check(f.Close())
 }
 
 // drawScan is a JPEG of soft light and dark fields, with its density in a JFIF

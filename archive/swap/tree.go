@@ -27,6 +27,7 @@ type Tree struct {
 	place string
 	fresh string
 	old   string
+	once  bool // place must not exist, and gets no mark
 }
 
 // names gives the three places a tree knows: where it will stand, where it is
@@ -74,6 +75,26 @@ func Begin(place string) (*Tree, error) {
 	return t, nil
 }
 
+// BeginNew makes an empty folder that will become place, which must not exist: a
+// folder for others, without [Mark], that appears complete or not at all.
+func BeginNew(place string) (*Tree, error) {
+	t, err := names(place)
+	if err != nil {
+		return nil, err
+	}
+	t.once = true
+	if exists(t.place) {
+		return nil, explain(t.place, &fs.PathError{Op: "create", Path: t.place, Err: fs.ErrExist})
+	}
+	if err := os.RemoveAll(t.fresh); err != nil {
+		return nil, explain(t.fresh, err)
+	}
+	if err := os.MkdirAll(t.fresh, 0o755); err != nil {
+		return nil, explain(t.fresh, err)
+	}
+	return t, nil
+}
+
 // Dir is the folder to fill.
 func (t *Tree) Dir() string { return t.fresh }
 
@@ -89,6 +110,9 @@ func (t *Tree) Discard() error { return explain(t.fresh, os.RemoveAll(t.fresh)) 
 //
 // After an error the old folder stands, and the prepared one too, for Discard.
 func (t *Tree) Commit(ctx context.Context) (Changes, error) {
+	if t.once {
+		return t.commitNew(ctx)
+	}
 	if err := WriteFile(filepath.Join(t.fresh, Mark), []byte(MarkText), 0o644); err != nil {
 		return Changes{}, err
 	}
@@ -109,6 +133,33 @@ func (t *Tree) Commit(ctx context.Context) (Changes, error) {
 		return changes, err
 	}
 	return changes, explain(t.place, t.swap())
+}
+
+// commitNew puts the prepared folder where nothing may be.
+func (t *Tree) commitNew(ctx context.Context) (Changes, error) {
+	changes := Changes{}
+	if err := files(t.fresh, func(string, fs.FileInfo) { changes.Added++ }); err != nil {
+		return changes, explain(t.place, err)
+	}
+	if err := syncTree(t.fresh); err != nil {
+		return changes, explain(t.place, err)
+	}
+	moment("new synced")
+	if err := ctx.Err(); err != nil {
+		return changes, err
+	}
+	if exists(t.place) {
+		return changes, explain(t.place, &fs.PathError{Op: "create", Path: t.place, Err: fs.ErrExist})
+	}
+	err := renameNew(t.fresh, t.place)
+	if errors.Is(err, errUnsupported) {
+		err = os.Rename(t.fresh, t.place)
+	}
+	if err != nil {
+		return changes, explain(t.place, err)
+	}
+	moment("new renamed")
+	return changes, explain(t.place, syncDir(filepath.Dir(t.place)))
 }
 
 // swap renames. It is short and not to be interrupted.

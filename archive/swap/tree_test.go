@@ -249,3 +249,35 @@ func TestNeverAbsent(t *testing.T) {
 		}
 	}
 }
+
+func TestBeginNew(t *testing.T) {
+	dir := t.TempDir()
+	place := filepath.Join(dir, "bags", "season")
+	tree, err := BeginNew(place)
+	if err != nil {
+		t.Fatal(err)
+	}
+	os.WriteFile(filepath.Join(tree.Dir(), "a"), []byte("1"), 0o644)
+	if exists(place) {
+		t.Error("it is there before it is complete")
+	}
+	if changes, err := tree.Commit(context.Background()); err != nil || changes != (Changes{Added: 1}) {
+		t.Errorf("%+v, %v", changes, err)
+	}
+	noSiblings(t, place, "a")
+	noSiblings(t, filepath.Dir(place), "season")
+	if _, err := BeginNew(place); !errors.Is(err, os.ErrExist) {
+		t.Errorf("over a folder: %v", err)
+	}
+	other, err := BeginNew(filepath.Join(dir, "late"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	os.Mkdir(filepath.Join(dir, "late"), 0o755)
+	if _, err := other.Commit(context.Background()); !errors.Is(err, os.ErrExist) {
+		t.Errorf("made by another meanwhile: %v", err)
+	}
+	if err := other.Discard(); err != nil {
+		t.Error(err)
+	}
+}

@@ -128,6 +128,7 @@ func TestWarn(t *testing.T) {
 		{"cyanide, developer partly poured off", []Bottle{bottle("F1", cyanideFixer, "2026-10-01"), bottle("D1", acidDev, "2026-10-01", Event{Word: "discarded", Volume: g(300)})}, "F1 -1 warning:cyanide-carry-over", "D1"},
 		{"ether over a year", []Bottle{bottle("C1", cadmiumColl, "2025-11-01")}, "C1 -1 warning:ether-old", "12 months"},
 		{"ether under a year", []Bottle{bottle("C1", cadmiumColl, "2025-12-01")}, "C1 -1 remark:harmful-in-pregnancy", "ammonium bromide"},
+		{"cyanide, developer to be discarded later", []Bottle{bottle("F1", cyanideFixer, "2026-10-01"), bottle("D1", acidDev, "2026-10-01", Event{On: at("2099-01-01"), Word: "discarded"})}, "F1 -1 warning:cyanide-carry-over", "D1"},
 		{"old ether discarded", []Bottle{bottle("C1", cadmiumColl, "2024-11-01", Event{Word: "discarded"})}, "", ""},
 		{"ammonia poured into the bath", []Bottle{bottle("B1", silverBath, "2026-10-01", Event{Word: "neutralised", Added: []Part{amount("ammonia", "5 drops")}})}, "B1 0 error:incompatible", "fulminating silver"},
 		{"ammonia in a note", []Bottle{bottle("B1", silverBath, "2026-10-01", Event{Word: "noted"}, Event{Word: "neutralised", Note: "two drops of ammonia"})}, "B1 1 warning:ammonia-near-silver", "fulminating"},

@@ -39,7 +39,7 @@ func Warn(shelf []Bottle, today time.Time) []Problem {
 	var out []Problem
 	for _, b := range shelf {
 		found := b.entries()
-		if b.gone() {
+		if b.gone(today) {
 			stamp(found, b.ID)
 			out = append(out, found...)
 			continue
@@ -48,7 +48,7 @@ func Warn(shelf []Bottle, today time.Time) []Problem {
 		stamp(found, b.ID)
 		out = append(out, found...)
 	}
-	present := slices.DeleteFunc(slices.Clone(shelf), Bottle.gone)
+	present := slices.DeleteFunc(slices.Clone(shelf), func(b Bottle) bool { return b.gone(today) })
 	out = append(out, carryOver(present)...)
 	return append(out, pregnancy(present)...)
 }
@@ -61,9 +61,12 @@ func stamp(problems []Problem, id string) {
 
 // gone reports whether the last entry that empties or fills the bottle empties
 // it whole.
-func (b Bottle) gone() bool {
+func (b Bottle) gone(today time.Time) bool {
 	out := false
 	for _, e := range b.Log {
+		if e.On.After(today) {
+			continue // written ahead: it is still on the shelf
+		}
 		switch m, _ := logbook.Find(e.Word); m.Action {
 		case logbook.Discarded:
 			out = e.Volume == nil || *e.Volume == 0

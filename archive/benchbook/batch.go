@@ -3,6 +3,7 @@ package benchbook
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"sandarac/archive/chemistry"
 	"sandarac/archive/chemistry/logbook"
@@ -82,10 +83,7 @@ func (s *stage) writeBatches(ctx context.Context) error {
 func (s *stage) batchView(b *record.Batch) batchView {
 	v := batchView{ID: b.ID, Kind: b.Kind, Broken: b.Broken, State: s.batchState(b), Tally: s.tally(s.made[b.ID])}
 	v.Facts = s.batchFacts(b)
-	r, ok := s.stock.Recipe(b.ID)
-	if !ok {
-		r = chemistry.Recipe{Kind: chemistry.Kind(b.Kind)}
-	}
+	r := s.recipeOf(b)
 	v.Panel = newPanel(chemistry.PanelFor(r, s.Archive.Studio.PoisonCentre))
 	v.Recipe = s.recipeView(b, r)
 	for _, e := range b.Log {
@@ -96,6 +94,12 @@ func (s *stage) batchView(b *record.Batch) batchView {
 	}
 	for _, f := range s.found[b.File] {
 		v.Findings = append(v.Findings, s.findingRow(f, nil))
+	}
+	if _, ok := s.mixView(b); ok {
+		v.Papers = append(v.Papers, said{Text: "Bench card", Soft: "to mix it from, in several volumes", To: s.mixPath(b)})
+	}
+	if s.Analysis != nil && slices.Contains(s.tableBatches(), b) {
+		v.Papers = append(v.Papers, said{Text: "Exposure table", To: s.tablePath(b)})
 	}
 	return v
 }

@@ -24,7 +24,9 @@ type filters struct {
 	Formats  []choice      `json:"formats"`
 	Lights   []choice      `json:"lights"`
 	Flaws    []choice      `json:"flaws"`
+	Lenses   []choice      `json:"lenses"`
 	Years    []choice      `json:"years"`
+	Months   []choice      `json:"months"`
 	Batches  []choiceGroup `json:"batches"`
 	Clients  []choice      `json:"clients"`
 }
@@ -61,16 +63,25 @@ func (s *stage) filters() filters {
 		Formats:  inOrder(append(record.FormatSlugs(), "other"), n["format"], formatName),
 		Flaws:    byCount(inOrder(record.Flaws, n["flaw"], spelled)),
 	}
-	for _, l := range sortedKeys(s.lightSlug) {
-		f.Lights = append(f.Lights, choice{s.lightSlug[l], l, n["light"][s.lightSlug[l]]})
-	}
-	byCount(f.Lights)
-	f.Lights = f.Lights[:min(len(f.Lights), mostChoices)]
+	f.Lights, f.Lenses = words(s.lightSlug, n["light"]), words(s.lensSlug, n["lens"])
 	years := sortedKeys(n["year"])
 	slices.Reverse(years)
 	f.Years = inOrder(years, n["year"], itself)
+	months := sortedKeys(n["month"])
+	slices.Reverse(months)
+	f.Months = inOrder(months[:min(len(months), mostChoices)], n["month"], itself)
 	f.Batches, f.Clients = s.batchChoices(n["batch"]), s.clientChoices(n["client"])
 	return f
+}
+
+// words are the values a person's own words make, the most used first.
+func words(slugs map[string]string, n map[string]int) []choice {
+	var out []choice
+	for _, w := range sortedKeys(slugs) {
+		out = append(out, choice{slugs[w], w, n[slugs[w]]})
+	}
+	byCount(out)
+	return out[:min(len(out), mostChoices)]
 }
 
 func inOrder(values []string, n map[string]int, name func(string) string) []choice {

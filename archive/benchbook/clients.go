@@ -11,6 +11,7 @@ import (
 type clientView struct {
 	ID       string       `json:"id"`
 	Facts    []fact       `json:"facts"`
+	Papers   []said       `json:"papers"`
 	Findings []findingRow `json:"findings"`
 }
 
@@ -74,6 +75,9 @@ func (s *stage) writeClients(context.Context) error {
 
 func (s *stage) clientRow(c *record.Client) clientRow {
 	row := clientRow{Name: clientName(c), ID: c.ID, To: s.clientPath(c.ID), Plates: len(s.ordered[c.ID]), State: "no gallery: the record has errors"}
+	if len(leaving(s.ordered[c.ID])) > 0 {
+		row.Card = "papers/client-" + s.clientSlug[c.ID] + "-cards/"
+	}
 	l, ok := s.link(c.ID)
 	if !ok {
 		return row
@@ -119,6 +123,10 @@ func (s *stage) clientView(c *record.Client) clientView {
 	}
 	g.note("File", c.File)
 	v := clientView{ID: c.ID, Facts: g.Facts}
+	if len(leaving(s.ordered[c.ID])) > 0 {
+		base := "papers/client-" + s.clientSlug[c.ID]
+		v.Papers = []said{{Text: "Envelope cards", To: base + "-cards/"}, {Text: "Box labels", To: base + "-labels/"}}
+	}
 	for _, f := range s.found[c.File] {
 		v.Findings = append(v.Findings, s.findingRow(f, nil))
 	}

@@ -96,6 +96,7 @@ func (s *stage) facets(p *record.Plate) map[string][]string {
 	out := map[string][]string{
 		"outcome": {outcomeKey(p)}, "judged": one(p.Judged), "support": one(p.Support), "format": one(formatKey(p)),
 		"light": one(s.lightSlug[oneLine(p.Light.Kind)]), "client": one(s.clientSlug[p.Client]), "year": one(yearOf(p)), "flaw": p.Flaws,
+		"lens": one(s.lensSlug[oneLine(p.Lens)]), "month": one(monthOf(p)),
 	}
 	p.Batches.Each(func(kind, id string) {
 		if _, ok := s.Archive.Batch(kind, id); ok {
@@ -120,4 +121,11 @@ func yearOf(p *record.Plate) string {
 		return ""
 	}
 	return fmt.Sprintf("%04d", p.Made.Year())
+}
+
+func monthOf(p *record.Plate) string {
+	if p.Made.IsZero() {
+		return ""
+	}
+	return p.Made.Format("2006-01")
 }

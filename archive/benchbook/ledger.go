@@ -22,15 +22,16 @@ type stage struct {
 	batches []*record.Batch // by kind in the order of the process, newest first
 	clients []*record.Client
 
-	plateSlug                        map[*record.Plate]string
-	batchSlug, clientSlug, lightSlug map[string]string
-	made                             map[string][]*record.Plate // plates by batch, newest first
-	ordered                          map[string][]*record.Plate // plates by client, newest first
-	hidden                           map[*record.Plate][]consent.Reason
-	found                            map[string][]finding.Finding // by file
-	about                            map[string][]finding.Finding // by plate id
-	doubled                          map[string]bool              // ids that two plates claim
-	placed                           map[string]bool              // pictures listed already
+	plateSlug                                  map[*record.Plate]string
+	batchSlug, clientSlug, lightSlug, lensSlug map[string]string
+	made                                       map[string][]*record.Plate // plates by batch, newest first
+	ordered                                    map[string][]*record.Plate // plates by client, newest first
+	hidden                                     map[*record.Plate][]consent.Reason
+	found                                      map[string][]finding.Finding // by file
+	about                                      map[string][]finding.Finding // by plate id
+	doubled                                    map[string]bool              // ids that two plates claim
+	choices                                    filters                      // of the list of plates
+	placed                                     map[string]bool              // pictures listed already
 }
 
 func newStage(in Input, dir string) *stage {
@@ -53,6 +54,7 @@ func newStage(in Input, dir string) *stage {
 	slices.SortFunc(s.clients, func(x, y *record.Client) int { return strings.Compare(x.ID, y.ID) })
 	s.name()
 	s.join()
+	s.choices = s.filters()
 	return s
 }
 
@@ -61,23 +63,30 @@ func kindPlace(kind string) int { return slices.Index(record.BatchKinds, kind) }
 // name gives every record its address.
 func (s *stage) name() {
 	s.plateSlug = slugs(s.plates, func(p *record.Plate) string { return p.ID }, func(p *record.Plate) string { return p.File })
-	var batches, clients, lights []string
+	var batches, clients []string
 	for _, b := range s.batches {
 		batches = append(batches, b.ID)
 	}
 	for _, c := range s.clients {
 		clients = append(clients, c.ID)
 	}
+	s.batchSlug, s.clientSlug = slugs(batches, itself, itself), slugs(clients, itself, itself)
+	s.lightSlug = s.wordSlugs(func(p *record.Plate) string { return p.Light.Kind })
+	s.lensSlug = s.wordSlugs(func(p *record.Plate) string { return p.Lens })
+}
+
+// wordSlugs gives an address to each word that plates use for something.
+func (s *stage) wordSlugs(of func(*record.Plate) string) map[string]string {
+	var words []string
 	seen := map[string]bool{}
 	for _, p := range s.plates {
-		if l := oneLine(p.Light.Kind); l != "" && !seen[l] {
-			seen[l] = true
-			lights = append(lights, l)
+		if w := oneLine(of(p)); w != "" && !seen[w] {
+			seen[w] = true
+			words = append(words, w)
 		}
 	}
-	slices.Sort(lights)
-	s.batchSlug, s.clientSlug = slugs(batches, itself, itself), slugs(clients, itself, itself)
-	s.lightSlug = slugs(lights, itself, itself)
+	slices.Sort(words)
+	return slugs(words, itself, itself)
 }
 
 // join sorts plates to their batches and clients, findings to their files.

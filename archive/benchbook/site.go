@@ -85,7 +85,7 @@ func (s *stage) writeConfig(context.Context) error {
 		PagerSize:    pagerSize,
 		Params: map[string]any{
 			"policy": Policy, "studio": oneLine(s.Archive.Studio.Name), "total": len(s.plates), "pagesize": pagerSize,
-			"index": indexDir + "/", "filters": s.filters(), "asof": dayWords(s.Today), "site": s.Archive.Studio.URL,
+			"index": indexDir + "/", "filters": s.choices, "asof": dayWords(s.Today), "site": s.Archive.Studio.URL,
 		},
 	})
 	if err != nil {

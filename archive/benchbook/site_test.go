@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"sandarac/archive/analysis"
 	"sandarac/archive/check"
 	"sandarac/archive/consent"
 	"sandarac/archive/finding"
@@ -62,6 +63,9 @@ func look(t testing.TB, root string) Input {
 	in.Sets = sets
 	for _, p := range consent.Publish(a, today).Plates {
 		in.PublicPaths[p.ID] = "plates/" + p.ID + "/"
+	}
+	if in.Analysis, err = analysis.Analyse(ctx, a, today); err != nil {
+		t.Fatal(err)
 	}
 	secret, err := seal.SecretFrom([]byte("a secret of these tests, no other"[:32]))
 	if err != nil {

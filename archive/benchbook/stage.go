@@ -57,7 +57,8 @@ func Stage(ctx context.Context, in Input, dir string) (Staged, error) {
 	}
 	s := newStage(in, dir)
 	for _, step := range []func(context.Context) error{
-		s.writeTemplates, s.writeStyles, s.writePlates, s.writeBatches, s.writeClients, s.writeCheck, s.writeFront, s.writeIndex, s.writeConfig,
+		s.writeTemplates, s.writeStyles, s.writePlates, s.writeBatches, s.writeClients, s.writeCheck,
+		s.writeLearned, s.writePapers, s.writeConsents, s.writeFront, s.writeIndex, s.writeConfig,
 	} {
 		if err := ctx.Err(); err != nil {
 			return Staged{}, err

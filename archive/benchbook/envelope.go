@@ -1,0 +1,77 @@
+package benchbook
+
+import (
+	"fmt"
+
+	"sandarac/archive/care"
+	"sandarac/archive/record"
+)
+
+// cardView is the card that leaves with a plate. It never holds the client's
+// name: it lies on the outside.
+type cardView struct {
+	Plate  string   `json:"plate"`
+	Day    string   `json:"day"`
+	What   string   `json:"what"`
+	Cure   string   `json:"cure"`
+	Ready  string   `json:"ready"` // date and time; empty when not varnished
+	Care   []string `json:"care"`
+	QR     *qrView  `json:"qr"`
+	Link   string   `json:"link"`
+	Asks   bool     `json:"asks"` // the gallery asks for a passphrase
+	Until  string   `json:"until"`
+	NoLink string   `json:"nolink"`
+}
+
+// cardsView is a page of cards, six to a sheet of paper.
+type cardsView struct {
+	Studio string     `json:"studio"`
+	Email  string     `json:"email"`
+	Cards  []cardView `json:"cards"`
+	Turn   turn       `json:"turn"`
+	Back   said       `json:"back"`
+}
+
+// careLines is how many lines of care a card bears, the studio's own among
+// them.
+const careLines = 7
+
+func (s *stage) card(p *record.Plate) (cardView, error) {
+	v := cardView{Plate: p.ID, Day: "not noted"}
+	if !p.Made.IsZero() {
+		v.Day = p.Made.Format("Monday 2 January 2006")
+	}
+	v.What = joinedWith(noEmpty(spelled(p.Support), p.Format.Name), ", ")
+	clock := s.clock(p)
+	if !clock.Ready.IsZero() {
+		v.Ready = clock.Ready.Format("Monday 2 January 2006, 15:04")
+		v.Cure = fmt.Sprintf("Varnish cures for %s hours.", upTo(clock.Hours, 1))
+	} else {
+		v.Cure = "Not varnished when this was printed."
+	}
+	lines := care.CardLines(p.Support, !p.Varnished.IsZero(), s.Archive.Studio.Care)
+	for _, l := range lines[:min(len(lines), careLines)] {
+		v.Care = append(v.Care, oneLine(l))
+	}
+	return v, s.addLink(&v, p)
+}
+
+// addLink puts the gallery's address on the card, if it is open.
+func (s *stage) addLink(v *cardView, p *record.Plate) error {
+	l, ok := s.link(p.Client)
+	if !ok || l.State != "open" || p.Broken || p.Client == "" {
+		return nil
+	}
+	code, err := newQR(l.URL)
+	if err != nil {
+		v.NoLink = capital(err.Error()) + "."
+		code = nil
+	}
+	v.QR, v.Link, v.Asks = code, l.URL, l.Passphrase != ""
+	if l.Until != nil {
+		if d, err := record.ParseDate(*l.Until); err == nil {
+			v.Until = dayWords(d)
+		}
+	}
+	return nil
+}

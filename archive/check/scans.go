@@ -75,7 +75,6 @@ func ScanFault(p *record.Plate, rel string, err error) finding.Finding {
 	return f
 }
 
-
 // Resolutions outside this range are placeholders that programs write when they
 // know none, such as 1 or 72 dots per inch.
 const leastPPI = 100

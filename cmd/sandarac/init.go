@@ -6,6 +6,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strconv"
+	"strings"
 
 	"sandarac/archive/swap"
 )
@@ -47,6 +49,14 @@ func (c *initCommand) Run(e *environment) error {
 		}
 	}
 	e.say.print("\nNext: fill in studio.md, copy an example to a name ending in .md, and run")
-	e.say.print("  sandarac check --archive %s", c.Dir)
+	e.say.print("  sandarac check --archive %s", shellWord(c.Dir))
 	return nil
+}
+
+// shellWord quotes a path that a shell would take apart.
+func shellWord(s string) string {
+	if strings.ContainsAny(s, " \t\"'$&;()<>|*?") {
+		return strconv.Quote(s)
+	}
+	return s
 }

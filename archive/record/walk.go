@@ -1,0 +1,127 @@
+package record
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"path"
+	"path/filepath"
+	"strings"
+
+	"sandarac/archive/finding"
+)
+
+// inventory is what a walk of the folder found.
+type inventory struct {
+	records  []string
+	images   map[string]bool
+	findings []finding.Finding
+}
+
+func walk(ctx context.Context, root string) (*inventory, error) {
+	in := &inventory{images: map[string]bool{}}
+	folded := map[string]string{}
+	err := filepath.WalkDir(root, func(p string, e fs.DirEntry, err error) error {
+		rel := slashRel(root, p)
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err != nil {
+			if p == root {
+				return err
+			}
+			in.note(finding.Error, "unreadable", rel, "this cannot be read: "+plainError(err), "check the folder's permissions")
+			if e != nil && e.IsDir() {
+				return fs.SkipDir
+			}
+			return nil
+		}
+		if p == root {
+			return nil
+		}
+		if strings.HasPrefix(e.Name(), ".") {
+			if e.IsDir() {
+				return fs.SkipDir
+			}
+			return nil
+		}
+		return in.visit(rel, e, folded)
+	})
+	return in, err
+}
+
+func (in *inventory) visit(rel string, e fs.DirEntry, folded map[string]string) error {
+	name := e.Name()
+	if clean := clip(name); clean != name && len([]rune(name)) <= 60 || strings.ContainsRune(name, 0xFFFD) {
+		in.note(finding.Error, "bad-file-name", clip(rel), "this name holds control characters", "rename it")
+		if e.IsDir() {
+			return fs.SkipDir
+		}
+		return nil
+	}
+	interesting := isRecordName(name) || IsImage(name)
+	switch {
+	case e.Type()&fs.ModeSymlink != 0:
+		in.note(finding.Warning, "symbolic-link", rel, "this is a symbolic link, and links are not followed", "put the file itself into the archive")
+		return nil
+	case e.IsDir():
+		if isGenerated(rel) {
+			return fs.SkipDir
+		}
+		return nil
+	case !e.Type().IsRegular():
+		if interesting {
+			in.note(finding.Error, "not-a-file", rel, "this is a device, pipe or socket, not a file", "remove it from the archive")
+		}
+		return nil
+	case !interesting:
+		return nil
+	}
+	if other, twice := folded[strings.ToLower(rel)]; twice {
+		in.note(finding.Warning, "case-collision", rel, "its name differs from "+other+" only in capital letters: on some machines they are one file", "rename one of the two")
+	}
+	folded[strings.ToLower(rel)] = rel
+	if isRecordName(name) {
+		in.records = append(in.records, rel)
+	} else {
+		in.images[rel] = true
+	}
+	return nil
+}
+
+// isGenerated names the folders that a build writes at the top of an archive by
+// default, and what is left of them after a crash; they hold no records.
+func isGenerated(rel string) bool {
+	for _, name := range []string{"public", "bench-book"} {
+		if rel == name || strings.HasPrefix(rel, name+".") {
+			return true
+		}
+	}
+	return false
+}
+
+func (in *inventory) note(s finding.Severity, code, file, message, remedy string) {
+	in.findings = append(in.findings, finding.Finding{Severity: s, Code: code, File: file, Message: message, Remedy: remedy})
+}
+
+func isRecordName(name string) bool {
+	ext := strings.ToLower(path.Ext(name))
+	return ext == ".md" || ext == ".markdown"
+}
+
+func slashRel(root, p string) string {
+	rel, err := filepath.Rel(root, p)
+	if err != nil {
+		return filepath.ToSlash(p)
+	}
+	return filepath.ToSlash(rel)
+}
+
+// plainError is an error without the path of the machine in it.
+func plainError(err error) string {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		return pe.Err.Error()
+	}
+	return err.Error()
+}

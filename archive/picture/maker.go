@@ -105,11 +105,11 @@ func (m *Maker) Make(ctx context.Context, jobs []Job, progress func(done, total 
 		}
 	}
 	var left []string
-	for _, path := range order {
-		if set, ok := m.cached(path, merged[path]); ok {
-			finish(path, set, nil)
+	for i, set := range m.cachedAll(order, merged) {
+		if set.Master != "" {
+			finish(order[i], set, nil)
 		} else {
-			left = append(left, path)
+			left = append(left, order[i])
 		}
 	}
 	group, running := errgroup.WithContext(ctx)
@@ -145,6 +145,26 @@ func merge(jobs []Job) (outputs map[string][]Output, order []string) {
 		outputs[j.Master] = append(outputs[j.Master], j.Outputs...)
 	}
 	return outputs, order
+}
+
+// cachedAll asks cached of every master, on all cores. A Set without a Master
+// means no.
+func (m *Maker) cachedAll(order []string, outputs map[string][]Output) []Set {
+	sets := make([]Set, len(order))
+	var group errgroup.Group
+	const share = 256
+	for from := 0; from < len(order); from += share {
+		group.Go(func() error {
+			for i := from; i < min(from+share, len(order)); i++ {
+				if set, ok := m.cached(order[i], outputs[order[i]]); ok {
+					sets[i] = set
+				}
+			}
+			return nil
+		})
+	}
+	group.Wait()
+	return sets
 }
 
 // cached answers from the index alone, if all is there.

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"time"
 
 	"sandarac/archive/swap"
 )
@@ -23,7 +24,8 @@ type key [16]byte
 // keyOf covers the Go release (its JPEG code changes between releases), the
 // code's own version, the master's identity, the true size and the output.
 func keyOf(master [32]byte, width, height int, o Output) (k key) {
-	b := binary.AppendUvarint([]byte("sandarac derivative\x00"), codeVersion)
+	var room [512]byte
+	b := binary.AppendUvarint(append(room[:0], "sandarac derivative\x00"...), codeVersion)
 	b = appendString(b, runtime.Version())
 	b = append(b, master[:]...)
 	for _, n := range []int{width, height, o.quality()} {
@@ -42,7 +44,11 @@ type store struct{ dir string }
 
 const (
 	indexName = "index"
-	suffix    = ".jpg"
+	// draftPrefix marks files in the making, and draftAge is how old one is
+	// that a killed run left behind.
+	draftPrefix = ".draft-"
+	draftAge    = time.Hour
+	suffix      = ".jpg"
 )
 
 func openStore(dir string) (*store, index, error) {
@@ -67,8 +73,11 @@ func openStore(dir string) (*store, index, error) {
 func (s *store) indexPath() string { return filepath.Join(s.dir, indexName) }
 
 func (s *store) path(k key) string {
-	name := hex.EncodeToString(k[:])
-	return filepath.Join(s.dir, name[:2], name+suffix)
+	var name [2*len(k) + len(suffix)]byte
+	hex.Encode(name[:], k[:])
+	copy(name[2*len(k):], suffix)
+	const sep = string(filepath.Separator)
+	return s.dir + sep + string(name[:2]) + sep + string(name[:])
 }
 
 // has reports whether a derivative is there with its full length.
@@ -77,13 +86,29 @@ func (s *store) has(f made) bool {
 	return err == nil && info.Mode().IsRegular() && info.Size() == f.bytes
 }
 
-// put writes a derivative whole or not at all.
+// put writes a derivative whole or not at all. It does not wait for the disk:
+// what a power failure cuts short has the wrong length and is made again.
 func (s *store) put(k key, data []byte) error {
 	path := s.path(k)
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+	dir := filepath.Dir(path)
+	draft, err := os.CreateTemp(dir, draftPrefix+"*")
+	if errors.Is(err, fs.ErrNotExist) {
+		if err := os.MkdirAll(dir, 0o700); err != nil {
+			return err
+		}
+		draft, err = os.CreateTemp(dir, draftPrefix+"*")
+	}
+	if err != nil {
 		return err
 	}
-	return swap.WriteFile(path, data, 0o600)
+	_, err = draft.Write(data)
+	if err = errors.Join(err, draft.Close()); err == nil {
+		err = os.Rename(draft.Name(), path)
+	}
+	if err != nil {
+		os.Remove(draft.Name())
+	}
+	return err
 }
 
 func (s *store) save(x index) error { return swap.WriteFile(s.indexPath(), x.encode(), 0o600) }
@@ -100,14 +125,15 @@ func (s *store) sweep(wanted map[key]bool) (files int, bytes int64, err error) {
 			continue
 		}
 		dir := filepath.Join(s.dir, shard.Name())
-		if _, err := swap.Sweep(dir); err != nil {
-			return files, bytes, err
-		}
 		entries, err := os.ReadDir(dir)
 		if err != nil {
 			return files, bytes, err
 		}
 		for _, e := range entries {
+			if info, err := e.Info(); err == nil && strings.HasPrefix(e.Name(), draftPrefix) && time.Since(info.ModTime()) > draftAge {
+				os.Remove(filepath.Join(dir, e.Name()))
+				continue
+			}
 			var k key
 			name, ok := strings.CutSuffix(e.Name(), suffix)
 			if n, err := hex.Decode(k[:], []byte(name)); !ok || len(name) != 2*len(k) || n != len(k) || err != nil || wanted[k] {

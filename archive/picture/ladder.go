@@ -68,7 +68,7 @@ func (l *ladder) decode(ctx context.Context, master *scan.Master) error {
 	for _, width := range slices.Sorted(maps.Keys(l.from)) {
 		if l.from[width] == 0 {
 			w, h := fit(l.info, width)
-			l.roots[w] = newReducer(w, h, master.Orientation(), master.Profile())
+			l.roots[w] = newReducer(l.info, w, h, master.Profile())
 			all = append(all, l.roots[w])
 		}
 	}
@@ -107,6 +107,30 @@ func (l *ladder) walk(ctx context.Context, use func(*working) error) error {
 
 // tee gives the rows of one decode to several reducers.
 type tee []*reducer
+
+// halved is the reduction from which on a picture is made from planes of half
+// the size, if a decoder can give such.
+const halved = 4
+
+// Halves implements raster.HalvedSink. Each reducer decides for itself, so that
+// what it makes does not depend on the others.
+func (t tee) Halves() (whole, half raster.Sink) {
+	var parts [2]tee
+	for _, r := range t {
+		i := 0
+		if r.storedWidth >= halved*r.width && r.storedHeight >= halved*r.height {
+			i = 1
+		}
+		parts[i] = append(parts[i], r)
+	}
+	if parts[0] != nil {
+		whole = parts[0]
+	}
+	if parts[1] != nil {
+		half = parts[1]
+	}
+	return whole, half
+}
 
 // Begin implements raster.Sink.
 func (t tee) Begin(f raster.Frame) error {

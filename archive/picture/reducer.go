@@ -3,6 +3,7 @@ package picture
 import (
 	"image"
 
+	"sandarac/archive/scan"
 	"sandarac/archive/scan/icc"
 	"sandarac/archive/scan/raster"
 )
@@ -10,10 +11,11 @@ import (
 // reducer is the raster.Sink that brings a master to its largest wanted size
 // and to sRGB as its rows arrive.
 type reducer struct {
-	width, height int // target, as stored
-	orientation   int
-	profile       *icc.Profile // nil: sRGB already
-	grey          []uint16     // tone table of a grey picture, or nil
+	width, height             int // target, as stored
+	storedWidth, storedHeight int // of the master
+	orientation               int
+	profile                   *icc.Profile // nil: sRGB already
+	grey                      []uint16     // tone table of a grey picture, or nil
 
 	out    *working
 	planes []*resampler
@@ -22,10 +24,11 @@ type reducer struct {
 }
 
 // newReducer prepares for an upright target size.
-func newReducer(width, height, orientation int, profile *icc.Profile) *reducer {
-	r := &reducer{width: width, height: height, orientation: orientation, profile: profile}
-	if orientation >= 5 {
+func newReducer(info scan.Info, width, height int, profile *icc.Profile) *reducer {
+	r := &reducer{width: width, height: height, storedWidth: info.Width, storedHeight: info.Height, orientation: info.Orientation, profile: profile}
+	if r.orientation >= 5 {
 		r.width, r.height = height, width
+		r.storedWidth, r.storedHeight = info.Height, info.Width
 	}
 	if profile != nil && profile.Identity() {
 		r.profile = nil

@@ -35,10 +35,16 @@ type part struct {
 	quant         *[64]int32
 	dc, ac        *huffman
 	last          int32 // DC predictor
-	stride        int
-	band          []uint8 // rows of one MCU row
-	width, height int     // of the plane
-	given         int     // rows given on
+	width, height int   // of the plane
+	whole, half   bands // one MCU row of samples, whole or at half the size
+}
+
+// bands are the rows of one plane that one row of MCUs gives.
+type bands struct {
+	pix           []uint8
+	stride, rows  int
+	width, height int
+	given         int
 }
 
 // parse reads tables and the scan header.
@@ -163,47 +169,67 @@ func (d *baseline) scan(frame, b []byte) bool {
 	for i := range d.parts {
 		p := &d.parts[i]
 		p.width, p.height = (h.Width*p.h+maxH-1)/maxH, (h.Height*p.v+maxV-1)/maxV
-		p.stride = d.acrs * p.h * 8
-		p.band = make([]uint8, p.stride*p.v*8)
 	}
 	return true
 }
 
-// frame describes what will be given.
-func (d *baseline) frame() raster.Frame {
+// frame describes what will be given; size is 8 or, at half the size, 4.
+func (d *baseline) frame(size int) raster.Frame {
 	h := d.head
-	if len(d.parts) == 1 {
-		return raster.NewFrame(raster.Grey, h.Width, h.Height, 8)
+	f := raster.NewFrame(raster.Grey, h.Width, h.Height, 8)
+	if len(d.parts) > 1 {
+		f = raster.NewFrame(raster.YCbCr, h.Width, h.Height, 8)
 	}
-	f := raster.NewFrame(raster.YCbCr, h.Width, h.Height, 8)
 	for i, p := range d.parts {
-		f.Planes[i] = raster.Plane{Width: p.width, Height: p.height, Samples: 1, SpanX: d.parts[0].h / p.h, SpanY: d.parts[0].v / p.v}
+		step := 8 / size
+		f.Planes[i] = raster.Plane{
+			Width: (p.width + step - 1) / step, Height: (p.height + step - 1) / step, Samples: 1,
+			SpanX: d.parts[0].h / p.h * step, SpanY: d.parts[0].v / p.v * step,
+		}
 	}
 	return f
 }
 
+// begin tells a sink what will come and makes room for it.
+func (d *baseline) begin(sink raster.Sink, size int) error {
+	f := d.frame(size)
+	for i := range d.parts {
+		p := &d.parts[i]
+		b := bands{stride: d.acrs * p.h * size, rows: p.v * size, width: f.Planes[i].Width, height: f.Planes[i].Height}
+		b.pix = make([]uint8, b.stride*b.rows)
+		if size == 8 {
+			p.whole = b
+		} else {
+			p.half = b
+		}
+	}
+	return sink.Begin(f)
+}
+
 // decode gives every row to sink, or errElsewhere.
 func (d *baseline) decode(ctx context.Context, sink raster.Sink) error {
-	if err := sink.Begin(d.frame()); err != nil {
-		return err
+	whole, half := sink, raster.Sink(nil)
+	if h, ok := sink.(raster.HalvedSink); ok {
+		whole, half = h.Halves()
 	}
-	var b block
+	if whole != nil {
+		if err := d.begin(whole, 8); err != nil {
+			return err
+		}
+	}
+	if half != nil {
+		if err := d.begin(half, 4); err != nil {
+			return err
+		}
+	}
 	mcu, restart := 0, byte(0xD0)
 	for range d.downs {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
 		for mx := range d.acrs {
-			for i := range d.parts {
-				p := &d.parts[i]
-				for j := range p.h * p.v {
-					last, ok := d.in.block(&b, p)
-					if !ok {
-						return errElsewhere
-					}
-					x, y := (mx*p.h+j%p.h)*8, j/p.h*8
-					b.inverse(last, p.band[y*p.stride+x:], p.stride)
-				}
+			if !d.unit(mx) {
+				return errElsewhere
 			}
 			if mcu++; d.every > 0 && mcu%d.every == 0 && mcu < d.acrs*d.downs {
 				if !d.in.restart(restart) {
@@ -215,7 +241,7 @@ func (d *baseline) decode(ctx context.Context, sink raster.Sink) error {
 				}
 			}
 		}
-		if err := d.give(sink); err != nil {
+		if err := d.give(whole, half); err != nil {
 			return err
 		}
 	}
@@ -225,16 +251,47 @@ func (d *baseline) decode(ctx context.Context, sink raster.Sink) error {
 	return nil
 }
 
-// give passes the rows of a finished band on.
-func (d *baseline) give(sink raster.Sink) error {
+// unit decodes the blocks of one MCU.
+func (d *baseline) unit(mx int) bool {
+	var b block
 	for i := range d.parts {
 		p := &d.parts[i]
-		for y := 0; y < p.v*8 && p.given < p.height; y++ {
-			if err := sink.Row8(i, p.band[y*p.stride:][:p.width]); err != nil {
-				return err
+		for j := range p.h * p.v {
+			last, ok := d.in.block(&b, p)
+			if !ok {
+				return false
 			}
-			p.given++
+			x, y := mx*p.h+j%p.h, j/p.h
+			if w := &p.whole; w.pix != nil {
+				b.inverse(last, w.pix[8*(y*w.stride+x):], w.stride)
+			}
+			if h := &p.half; h.pix != nil {
+				b.inverseHalf(last, h.pix[4*(y*h.stride+x):], h.stride)
+			}
 		}
+	}
+	return true
+}
+
+// give passes the rows of a finished band on.
+func (d *baseline) give(whole, half raster.Sink) error {
+	for i := range d.parts {
+		if err := d.parts[i].whole.give(whole, i); err != nil {
+			return err
+		}
+		if err := d.parts[i].half.give(half, i); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (b *bands) give(sink raster.Sink, plane int) error {
+	for y := 0; y < b.rows && b.given < b.height; y++ {
+		if err := sink.Row8(plane, b.pix[y*b.stride:][:b.width]); err != nil {
+			return err
+		}
+		b.given++
 	}
 	return nil
 }

@@ -208,6 +208,93 @@ func TestTransformAccuracy(t *testing.T) {
 	}
 }
 
+// At half the size a block is the definition's with the frequencies that four
+// samples hold, to the same accuracy.
+func TestHalfTransform(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 8))
+	squares := 0.0
+	const blocks = 2000
+	for range blocks {
+		var spatial, b block
+		for i := range spatial {
+			spatial[i] = int32(r.IntN(201) - 100)
+		}
+		last := forward(&spatial, &b)
+		var got [16]uint8
+		b.inverseHalf(last, got[:], 4)
+		for i, v := range got {
+			want := 0.0
+			for w := range 4 {
+				for u := range 4 {
+					c := 0.125
+					if u > 0 {
+						c *= math.Sqrt2
+					}
+					if w > 0 {
+						c *= math.Sqrt2
+					}
+					want += c * float64(b[8*w+u]) * math.Cos(float64((2*(i%4)+1)*u)*math.Pi/8) * math.Cos(float64((2*(i/4)+1)*w)*math.Pi/8)
+				}
+			}
+			d := float64(v) - math.Max(0, math.Min(255, math.Round(want)+128))
+			if math.Abs(d) > 1 {
+				t.Fatalf("off by %v", d)
+			}
+			squares += d * d
+		}
+	}
+	if squares/blocks/16 > 0.02 {
+		t.Errorf("mean square %.4f", squares/blocks/16)
+	}
+}
+
+// both is a sink that takes a picture whole and at half the size.
+type both struct {
+	planes
+	half planes
+}
+
+func (b *both) Halves() (whole, half raster.Sink) { return &b.planes, &b.half }
+
+// The half-size planes have the picture's size and are what the mean of each
+// 2 × 2 samples would be, but for the finest detail.
+func TestHalfPlanes(t *testing.T) {
+	for _, size := range [][2]int{{64, 48}, {203, 131}, {119, 57}} {
+		data := sample.JPEG(t, sample.Scene(size[0], size[1]), 95)
+		h, err := ReadHeader(bytes.NewReader(data), int64(len(data)), limit.Default)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d, err := parse(h, data)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var b both
+		if err := d.decode(context.Background(), &b); err != nil {
+			t.Fatal(err)
+		}
+		for p, plane := range b.half.frame.Planes {
+			whole := b.frame.Planes[p]
+			if plane.Width != (whole.Width+1)/2 || plane.Height != (whole.Height+1)/2 || plane.SpanX != 2*whole.SpanX || len(b.half.pix[p]) != plane.Width*plane.Height {
+				t.Fatalf("plane %d is %+v, whole %+v", p, plane, whole)
+			}
+			sum, n := 0.0, 0
+			for y := range whole.Height / 2 {
+				for x := range whole.Width / 2 {
+					at := 2*y*whole.Width + 2*x
+					mean := (int(b.pix[p][at]) + int(b.pix[p][at+1]) + int(b.pix[p][at+whole.Width]) + int(b.pix[p][at+whole.Width+1])) / 4
+					d := float64(int(b.half.pix[p][y*plane.Width+x]) - mean)
+					sum += d * d
+					n++
+				}
+			}
+			if sum/float64(n) > 9 {
+				t.Errorf("%v plane %d: mean square difference %.2f", size, p, sum/float64(n))
+			}
+		}
+	}
+}
+
 // forward is the transform of T.81 A.3.3, rounded; it returns the zigzag place
 // of the last coefficient that is not zero.
 func forward(in, out *block) (last int) {

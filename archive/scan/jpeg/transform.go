@@ -102,6 +102,10 @@ func (b *block) rows(n int, w *[32]int64) {
 // bias is the level shift of 128 and the half for rounding, in both columns.
 const bias = (128<<down + 1<<(down-1)) * (1<<32 + 1)
 
+// outside are the bits that are set if a result, or its neighbour's borrow, does
+// not lie in 0–255.
+const outside = 0xFF<<(down+8) | 0xFF<<(down+8+32)
+
 // columns transforms the columns in place; the result has down bits of
 // fraction. It returns all results or'ed together.
 func columns(w *[32]int64) (seen int64) {
@@ -163,7 +167,7 @@ func (b *block) inverse(last int, dst []uint8, stride int) {
 	} else {
 		seen = columns(&w)
 	}
-	const outside, m = 0xFF<<(down+8) | 0xFF<<(down+8+32), 0xFF | 0xFF<<32
+	const m = 0xFF | 0xFF<<32
 	clip := uint64(seen)&outside != 0
 	for r := range 8 {
 		s := (*[4]int64)(w[4*r:])
@@ -184,4 +188,56 @@ func clipped(v int64) int64 {
 	low := int64(int32(v))
 	high := (v - low) >> 32
 	return max(0, min(top, low)) | max(0, min(top, high))<<32
+}
+
+// Of four samples instead of eight the inverse transform is, up to a factor of
+// √8 again, y[n] = X[0] + √2 Σ X[k] cos((2n+1)kπ/8), k to 3: the picture at half
+// the size, without the frequencies that this cannot hold.
+var (
+	rowA, rowB       = halfCosines(rowBits)
+	columnA, columnB = halfCosines(columnBits)
+)
+
+func halfCosines(bits int) (a, b int64) {
+	one := math.Sqrt2 * float64(int(1)<<bits)
+	return int64(math.Round(one * math.Cos(math.Pi/8))), int64(math.Round(one * math.Cos(3*math.Pi/8)))
+}
+
+// inverseHalf is inverse to 4 × 4 samples.
+func (b *block) inverseHalf(last int, dst []uint8, stride int) {
+	if last == 0 {
+		v := uint32(max(0, min(255, (b[0]+4)>>3+128))) * 0x01010101
+		for range 4 {
+			binary.LittleEndian.PutUint32(dst, v)
+			dst = dst[min(stride, len(dst)):]
+		}
+		return
+	}
+	var w [8]int64 // row r, columns x and x+2 in one
+	const half, shift = 1 << (rowBits - keep - 1), rowBits - keep
+	for r := range min(4, reach[last]) {
+		x0, x1, x2, x3 := int64(b[8*r]), int64(b[8*r+1]), int64(b[8*r+2]), int64(b[8*r+3])
+		e0, e1 := (x0+x2)<<rowBits+half, (x0-x2)<<rowBits+half
+		o0, o1 := rowA*x1+rowB*x3, rowB*x1-rowA*x3
+		w[2*r] = (e0+o0)>>shift + (e1-o1)>>shift<<32
+		w[2*r+1] = (e1+o1)>>shift + (e0-o0)>>shift<<32
+	}
+	var seen int64
+	for j := range 2 {
+		x0, x1, x2, x3 := w[j], w[j+2], w[j+4], w[j+6]
+		e0, e1 := (x0+x2)<<columnBits+bias, (x0-x2)<<columnBits+bias
+		o0, o1 := columnA*x1+columnB*x3, columnB*x1-columnA*x3
+		w[j], w[j+2], w[j+4], w[j+6] = e0+o0, e1+o1, e1-o1, e0-o0
+		seen |= w[j] | w[j+2] | w[j+4] | w[j+6]
+	}
+	clip := uint64(seen)&outside != 0
+	for r := range 4 {
+		s, t := w[2*r], w[2*r+1]
+		if clip {
+			s, t = clipped(s), clipped(t)
+		}
+		v := uint32(s)>>down&0xFF | uint32(t)>>down&0xFF<<8 | uint32(s>>(32+down))&0xFF<<16 | uint32(t>>(32+down))&0xFF<<24
+		binary.LittleEndian.PutUint32(dst, v)
+		dst = dst[min(stride, len(dst)):]
+	}
 }

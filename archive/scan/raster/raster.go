@@ -75,6 +75,14 @@ type WholeSink interface {
 	Whole(*image.NRGBA) error
 }
 
+// HalvedSink is a Sink part of which would be served as well by planes of half
+// the size in both directions, if the decoder can give such for less. Either
+// part may be nil. A decoder that cannot uses the HalvedSink itself.
+type HalvedSink interface {
+	Sink
+	Halves() (whole, half Sink)
+}
+
 // Header is what a format reads before any pixel.
 type Header struct {
 	Format        string // "JPEG", "PNG", "TIFF"

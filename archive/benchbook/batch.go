@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"sandarac/archive/chemistry"
 	"sandarac/archive/chemistry/logbook"
@@ -197,7 +198,7 @@ func (s *stage) recipeView(b *record.Batch, r chemistry.Recipe) *recipeView {
 	for _, l := range card.Amounts {
 		v.Amounts = append(v.Amounts, amountRow{Name: l.Name, Amount: l.Amount, Per100: l.Per100, Written: l.Written})
 	}
-	v.Order = mixing(card)
+	v.Order = mixing(card, true)
 	v.Figures = card.Figures
 	for _, p := range card.Remarks {
 		v.Remarks = append(v.Remarks, p.Message+": "+p.Remedy+".")
@@ -208,13 +209,21 @@ func (s *stage) recipeView(b *record.Batch, r chemistry.Recipe) *recipeView {
 	return v
 }
 
-// mixing is the order of mixing with the substances of each step.
-func mixing(c chemistry.BenchCard) []string {
+// mixing is the order of mixing with the substances of each step. With amounts
+// it is for one volume; without, a substance that the step names is not named
+// again.
+func mixing(c chemistry.BenchCard, amounts bool) []string {
 	var out []string
 	for _, st := range c.Order {
 		var what []string
 		for _, i := range st.Lines {
-			what = append(what, c.Amounts[i].Name)
+			name := oneLine(c.Amounts[i].Name)
+			switch {
+			case amounts:
+				what = append(what, name+" "+c.Amounts[i].Amount)
+			case !strings.Contains(strings.ToLower(st.Text), strings.ToLower(name)):
+				what = append(what, name)
+			}
 		}
 		text := st.Text
 		if len(what) > 0 {

@@ -153,14 +153,12 @@ func newTimeTable(t *analysis.Table) timeTable {
 	return v
 }
 
-// counted is a countable time: seconds up to two minutes, minutes above.
+// counted is a countable time: seconds, or minutes and seconds where a clock is
+// read rather than counted by heart.
 func counted(seconds float64) string {
-	if seconds < 120 {
+	if seconds < 100 {
 		return upTo(seconds, 1)
 	}
-	m, rest := int(seconds)/60, int(seconds)%60
-	if rest == 0 {
-		return fmt.Sprintf("%d min", m)
-	}
-	return fmt.Sprintf("%d:%02d", m, rest)
+	whole := int(seconds + 0.5)
+	return fmt.Sprintf("%d:%02d", whole/60, whole%60)
 }

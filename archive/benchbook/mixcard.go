@@ -58,7 +58,7 @@ func (s *stage) mixView(b *record.Batch) (mixView, bool) {
 	if err != nil {
 		return mixView{}, false
 	}
-	v := mixView{ID: b.ID, Kind: b.Kind, To: s.batchPath(b.ID), Order: mixing(own), Figures: own.Figures, Assumptions: own.Recipe.Assumptions, Panel: newPanel(own.Panel)}
+	v := mixView{ID: b.ID, Kind: b.Kind, To: s.batchPath(b.ID), Order: mixing(own, false), Figures: own.Figures, Assumptions: own.Recipe.Assumptions, Panel: newPanel(own.Panel)}
 	for _, l := range own.Amounts {
 		v.Rows = append(v.Rows, amountRow{Name: l.Name, Per100: l.Per100, Written: l.Written})
 	}
@@ -68,14 +68,15 @@ func (s *stage) mixView(b *record.Batch) (mixView, bool) {
 	for _, x := range own.Substitutes {
 		v.Substitutes = append(v.Substitutes, substituteView{x.For, x.Use, x.Changes, x.Source})
 	}
-	v.addVolume("as mixed", own)
 	all := slices.Clone(volumes)
+	if ml := own.Recipe.VolumeMl; !slices.Contains(all, ml) {
+		all = append(all, ml) // 0 where it is not known: then there is nothing to scale from
+		slices.Sort(all)
+	}
 	for _, ml := range all {
 		if ml == own.Recipe.VolumeMl {
-			continue
-		}
-		// Without a volume there is nothing to scale from: the card has one column.
-		if scaled, err := recipe.Card(s.Archive, b.ID, ml); err == nil {
+			v.addVolume("as mixed", own)
+		} else if scaled, err := recipe.Card(s.Archive, b.ID, ml); err == nil {
 			v.addVolume("", scaled)
 		}
 	}

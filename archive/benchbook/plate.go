@@ -170,7 +170,21 @@ func (s *stage) place(f picture.File) file {
 
 // plateLine is what a list says of a plate beside its title.
 func (s *stage) plateLine(p *record.Plate) string {
-	var parts []string
+	parts := []string{}
+	if p.Broken {
+		parts = append(parts, "record has errors")
+	}
+	switch {
+	case p.Outcome != "":
+		parts = append(parts, p.Outcome)
+	case p.Purpose == "test":
+		parts = append(parts, "test")
+	default:
+		parts = append(parts, "no outcome yet")
+	}
+	if p.Judged != "" {
+		parts = append(parts, p.Judged)
+	}
 	if t := exposureWords(p); t != "" {
 		parts = append(parts, t)
 	}
@@ -200,7 +214,12 @@ func (s *stage) verdict(p *record.Plate) []said {
 	if p.Broken {
 		out = append(out, said{Text: "record has errors"})
 	}
-	out = append(out, said{Text: outcomeWords(p)})
+	if p.Purpose == "test" {
+		out = append(out, said{Text: "test plate"})
+	}
+	if p.Outcome != "" || p.Purpose != "test" {
+		out = append(out, said{Text: outcomeWords(p)})
+	}
 	if p.Judged != "" {
 		out = append(out, said{Text: "exposure " + p.Judged})
 	} else {

@@ -58,14 +58,14 @@ func (s *stage) writeShelf() error {
 		part := kindPart{Title: kindTitles[kind], Rows: rows[:min(len(rows), shelfNewest)]}
 		if len(rows) > shelfNewest {
 			part.All = &said{Text: fmt.Sprintf("All %d", len(rows)), To: "shelf-" + kind + "/"}
+			err := s.series("shelf-"+kind, len(rows), shelfSize, func(lo, hi int, at turn) page {
+				return page{Title: kindTitles[kind], Layout: "shelf-kind", Params: kindListView{kind, rows[lo:hi], at}}
+			})
+			if err != nil {
+				return err
+			}
 		}
 		v.Kinds = append(v.Kinds, part)
-		err := s.series("shelf-"+kind, len(rows), shelfSize, func(lo, hi int, at turn) page {
-			return page{Title: kindTitles[kind], Layout: "shelf-kind", Params: kindListView{kind, rows[lo:hi], at}}
-		})
-		if err != nil {
-			return err
-		}
 	}
 	return s.content("batches/_index", page{Title: "Batches", Params: v})
 }

@@ -44,6 +44,7 @@ type commands struct {
 	Expose    exposeCommand    `cmd:"" help:"Say what exposure to set next, with its interval and what it rests on."`
 	Mix       mixCommand       `cmd:"" help:"Print a batch's recipe, scaled, with its cautions."`
 	Galleries galleriesCommand `cmd:"" help:"List each client's private link, its state and its end."`
+	Fixity    fixityCommand    `cmd:"" help:"Keep checksums of all scans and records, and find out when one changes."`
 	Audit     auditCommand     `cmd:"" help:"Look through a built site for anything that may not be in it."`
 }
 

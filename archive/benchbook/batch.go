@@ -201,7 +201,7 @@ func (s *stage) recipeView(b *record.Batch, r chemistry.Recipe) *recipeView {
 	v.Order = mixing(card, true)
 	v.Figures = card.Figures
 	for _, p := range card.Remarks {
-		v.Remarks = append(v.Remarks, p.Message+": "+p.Remedy+".")
+		v.Remarks = append(v.Remarks, withRemedy(p.Message, p.Remedy))
 	}
 	for _, x := range card.Substitutes {
 		v.Substitutes = append(v.Substitutes, substituteView{x.For, x.Use, x.Changes, x.Source})

@@ -184,7 +184,7 @@ func (w *walk) print(path string) []byte {
 	w.t.Helper()
 	w.window(1200, "dark")
 	w.open(path)
-	w.eval("Promise.all([...document.images].map((i) => i.decode()))")
+	w.eval("Promise.all([...document.images].map((i) => { i.loading = \"eager\"; return i.decode(); }))")
 	own := true
 	out := call(w, cdppage.PrintToPDF, cdppage.PrintToPDFParams{PaperWidth: 210 / 25.4, PaperHeight: 297 / 25.4, PreferCSSPageSize: &own})
 	return out.Data

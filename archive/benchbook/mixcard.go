@@ -63,7 +63,7 @@ func (s *stage) mixView(b *record.Batch) (mixView, bool) {
 		v.Rows = append(v.Rows, amountRow{Name: l.Name, Per100: l.Per100, Written: l.Written})
 	}
 	for _, p := range own.Remarks {
-		v.Remarks = append(v.Remarks, p.Message+": "+p.Remedy+".")
+		v.Remarks = append(v.Remarks, withRemedy(p.Message, p.Remedy))
 	}
 	for _, x := range own.Substitutes {
 		v.Substitutes = append(v.Substitutes, substituteView{x.For, x.Use, x.Changes, x.Source})

@@ -22,9 +22,9 @@ type plateView struct {
 	Public   bool         `json:"public"`
 	Alt      string       `json:"alt"`
 	Line     string       `json:"line"`  // the short second line
-	Thumb    *image       `json:"thumb"` // nil without a scan
+	Thumb    *scanView    `json:"thumb"` // nil without a scan
 	Why      string       `json:"why"`   // there is no picture
-	Pictures []image      `json:"pictures"`
+	Pictures []scanView   `json:"pictures"`
 	Verdict  []said       `json:"verdict"`
 	Groups   []group      `json:"groups"`
 	Flaws    []flawView   `json:"flaws"`
@@ -36,8 +36,8 @@ type plateView struct {
 	Paper    string       `json:"paper"`
 }
 
-// image is a picture in two sizes.
-type image struct {
+// scanView is a picture of a plate in two sizes.
+type scanView struct {
 	Small  file   `json:"small"`
 	Large  file   `json:"large"`
 	Alt    string `json:"alt"`
@@ -126,18 +126,18 @@ func plateAlt(p *record.Plate) string {
 
 // image finds the pictures of a scan and lists them for copying. They are named
 // by their content, so that a browser may keep them.
-func (s *stage) image(p *record.Plate, rel string, n int) (image, bool) {
+func (s *stage) image(p *record.Plate, rel string, n int) (scanView, bool) {
 	set, ok := s.Sets[s.Archive.Path(rel)]
 	if !ok || p.Broken {
-		return image{}, false
+		return scanView{}, false
 	}
-	out := image{Alt: plateAlt(p), Master: rel}
+	out := scanView{Alt: plateAlt(p), Master: rel}
 	if n > 0 {
 		out.Alt = fmt.Sprintf("Plate %s, scan %d", p.ID, n+1)
 	}
 	small, large := widths(set)
 	if small == nil {
-		return image{}, false
+		return scanView{}, false
 	}
 	out.Small, out.Large = s.place(*small), s.place(*large)
 	return out, true

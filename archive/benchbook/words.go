@@ -151,3 +151,14 @@ func joined(list []string, word string) string {
 	}
 	return strings.Join(list[:len(list)-1], ", ") + " " + word + " " + list[len(list)-1]
 }
+
+// withRemedy joins what was found and what to do about it into one line.
+func withRemedy(message, remedy string) string {
+	if message == "" || remedy == "" {
+		return message + remedy
+	}
+	if strings.ContainsAny(message[len(message)-1:], ".?!") {
+		return message + " " + capital(remedy) + "."
+	}
+	return message + ": " + remedy + "."
+}

@@ -51,48 +51,49 @@ func TestMatrix(t *testing.T) {
 		extra  string
 		reason string // "" is public
 	}{
-		"given":                          {sitter(yes, ""), ""},
-		"given today":                    {sitter("{portfolio: true, given: 2026-06-15}", ""), ""},
-		"given tomorrow":                 {sitter("{portfolio: true, given: 2026-06-16}", ""), "consent-future"},
-		"undated":                        {sitter("{portfolio: true}", ""), "consent-undated"},
-		"declined":                       {sitter("{portfolio: false, given: 2026-05-01}", ""), "no-consent"},
-		"nothing said":                   {sitter("{given: 2026-05-01}", ""), "no-consent"},
-		"no consent key":                 {"outcome: keeper\nsitters: [{name: Ada Quill}]", "no-consent"},
-		"name only":                      {sitter("{name: true, given: 2026-05-01}", ""), "no-consent"},
-		"promotion only":                 {sitter("{promotion: true, given: 2026-05-01}", ""), "no-consent"},
-		"release is not consent":         {sitter("{release: MR-UMR, given: 2026-05-01}", ""), "no-consent"},
-		"until today":                    {sitter("{portfolio: true, given: 2026-05-01, until: 2026-06-15}", ""), ""},
-		"until yesterday":                {sitter("{portfolio: true, given: 2026-05-01, until: 2026-06-14}", ""), "consent-expired"},
-		"withdrawn today":                {sitter("{portfolio: true, given: 2026-05-01, withdrawn: 2026-06-15}", ""), "consent-withdrawn"},
-		"withdrawn tomorrow":             {sitter("{portfolio: true, given: 2026-05-01, withdrawn: 2026-06-16}", ""), ""},
-		"withdrawn before it was given":  {sitter("{portfolio: true, given: 2026-05-01, withdrawn: 2026-01-01}", ""), "consent-withdrawn"},
-		"minor with guardian":            {sitter("{portfolio: true, given: 2026-05-01, minor: true}", "    guardian: Bel Quill\n"), ""},
-		"minor without guardian":         {sitter("{portfolio: true, given: 2026-05-01, minor: true}", ""), "guardian-missing"},
-		"minor, guardian blank":          {sitter("{portfolio: true, given: 2026-05-01, minor: true}", "    guardian: \"  \"\n"), "guardian-missing"},
-		"two who agree":                  {sitter(yes, "  - {name: Bo Tarn, consent: "+yes+"}\n"), ""},
-		"two who differ":                 {sitter(yes, "  - {name: Bo Tarn}\n"), "no-consent"},
-		"one of two unknown":             {sitter(yes, "  - {sitter: nobody}\n"), "sitter-unknown"},
-		"one of two unreadable":          {sitter(yes, "  - bo\n"), "record-broken"},
-		"no sitters key":                 {"outcome: keeper", "sitters-missing"},
-		"sitters null":                   {"outcome: keeper\nsitters:", "sitters-missing"},
-		"sitters null, workshop":         {"outcome: keeper\npurpose: workshop", "sitters-missing"},
-		"nobody in it":                   {"outcome: keeper\nsitters: []", ""},
-		"still life":                     {"outcome: keeper\npurpose: still-life", ""},
-		"still life with a sitter":       {"purpose: still-life\noutcome: keeper\nsitters: [{name: Ada Quill}]", "no-consent"},
-		"test plate":                     {"purpose: test\n" + sitter(yes, ""), "test-plate"},
-		"remake":                         {"outcome: remake\nsitters: []", "not-a-keeper"},
-		"scrapped":                       {"outcome: scrapped\nsitters: []", "not-a-keeper"},
-		"no outcome":                     {"sitters: []", "no-outcome"},
-		"a broken key elsewhere":         {"outcome: keeper\nsitters: []\nbogus: 1", "record-broken"},
-		"a misspelt consent key":         {sitter("{portfolio: true, given: 2026-05-01, untill: 2026-05-02}", ""), "record-broken"},
-		"a bad date in consent":          {sitter("{portfolio: true, given: 2026-05-01, until: 2026-02-30}", ""), "record-broken"},
-		"portfolio quoted":               {sitter("{portfolio: \"true\", given: 2026-05-01}", ""), "record-broken"},
-		"sitter's name in the title":     {"title: Ada Quill at the bench\n" + sitter(yes, ""), "name-in-text"},
-		"sitter's name in alt, folded":   {"alt: \"A portrait of ADA   Quíll.\"\n" + sitter(yes, ""), "name-in-text"},
-		"sitter's name in a tag":         {"tags: [bench, ada quill]\n" + sitter(yes, ""), "name-in-text"},
-		"sitter's name, agreed":          {"title: Ada Quill at the bench\n" + sitter("{portfolio: true, name: true, given: 2026-05-01}", ""), ""},
-		"guardian's name in the title":   {"title: Bel Quill's child\n" + sitter("{portfolio: true, given: 2026-05-01, minor: true}", "    guardian: Bel Quill\n"), "name-in-text"},
-		"a word of the name is no match": {"title: Quill pens\n" + sitter(yes, ""), ""},
+		"given":                           {sitter(yes, ""), ""},
+		"given today":                     {sitter("{portfolio: true, given: 2026-06-15}", ""), ""},
+		"given tomorrow":                  {sitter("{portfolio: true, given: 2026-06-16}", ""), "consent-future"},
+		"undated":                         {sitter("{portfolio: true}", ""), "consent-undated"},
+		"declined":                        {sitter("{portfolio: false, given: 2026-05-01}", ""), "no-consent"},
+		"nothing said":                    {sitter("{given: 2026-05-01}", ""), "no-consent"},
+		"no consent key":                  {"outcome: keeper\nsitters: [{name: Ada Quill}]", "no-consent"},
+		"name only":                       {sitter("{name: true, given: 2026-05-01}", ""), "no-consent"},
+		"promotion only":                  {sitter("{promotion: true, given: 2026-05-01}", ""), "no-consent"},
+		"release is not consent":          {sitter("{release: MR-UMR, given: 2026-05-01}", ""), "no-consent"},
+		"until today":                     {sitter("{portfolio: true, given: 2026-05-01, until: 2026-06-15}", ""), ""},
+		"until yesterday":                 {sitter("{portfolio: true, given: 2026-05-01, until: 2026-06-14}", ""), "consent-expired"},
+		"withdrawn today":                 {sitter("{portfolio: true, given: 2026-05-01, withdrawn: 2026-06-15}", ""), "consent-withdrawn"},
+		"withdrawn tomorrow":              {sitter("{portfolio: true, given: 2026-05-01, withdrawn: 2026-06-16}", ""), ""},
+		"withdrawn before it was given":   {sitter("{portfolio: true, given: 2026-05-01, withdrawn: 2026-01-01}", ""), "consent-withdrawn"},
+		"minor with guardian":             {sitter("{portfolio: true, given: 2026-05-01, minor: true}", "    guardian: Bel Quill\n"), ""},
+		"minor without guardian":          {sitter("{portfolio: true, given: 2026-05-01, minor: true}", ""), "guardian-missing"},
+		"minor, guardian blank":           {sitter("{portfolio: true, given: 2026-05-01, minor: true}", "    guardian: \"  \"\n"), "guardian-missing"},
+		"two who agree":                   {sitter(yes, "  - {name: Bo Tarn, consent: "+yes+"}\n"), ""},
+		"two who differ":                  {sitter(yes, "  - {name: Bo Tarn}\n"), "no-consent"},
+		"one of two unknown":              {sitter(yes, "  - {sitter: nobody}\n"), "sitter-unknown"},
+		"one of two unreadable":           {sitter(yes, "  - bo\n"), "record-broken"},
+		"no sitters key":                  {"outcome: keeper", "sitters-missing"},
+		"sitters null":                    {"outcome: keeper\nsitters:", "sitters-missing"},
+		"sitters null, workshop":          {"outcome: keeper\npurpose: workshop", "sitters-missing"},
+		"nobody in it":                    {"outcome: keeper\nsitters: []", ""},
+		"still life":                      {"outcome: keeper\npurpose: still-life", ""},
+		"still life with a sitter":        {"purpose: still-life\noutcome: keeper\nsitters: [{name: Ada Quill}]", "no-consent"},
+		"test plate":                      {"purpose: test\n" + sitter(yes, ""), "test-plate"},
+		"remake":                          {"outcome: remake\nsitters: []", "not-a-keeper"},
+		"scrapped":                        {"outcome: scrapped\nsitters: []", "not-a-keeper"},
+		"no outcome":                      {"sitters: []", "no-outcome"},
+		"a broken key elsewhere":          {"outcome: keeper\nsitters: []\nbogus: 1", "record-broken"},
+		"a misspelt consent key":          {sitter("{portfolio: true, given: 2026-05-01, untill: 2026-05-02}", ""), "record-broken"},
+		"a bad date in consent":           {sitter("{portfolio: true, given: 2026-05-01, until: 2026-02-30}", ""), "record-broken"},
+		"portfolio quoted":                {sitter("{portfolio: \"true\", given: 2026-05-01}", ""), "record-broken"},
+		"sitter's name in the title":      {"title: Ada Quill at the bench\n" + sitter(yes, ""), "name-in-text"},
+		"sitter's name in alt, folded":    {"alt: \"A portrait of ADA   Quíll.\"\n" + sitter(yes, ""), "name-in-text"},
+		"sitter's name in a tag":          {"tags: [bench, ada quill]\n" + sitter(yes, ""), "name-in-text"},
+		"sitter's name, agreed":           {"title: Ada Quill at the bench\n" + sitter("{portfolio: true, name: true, given: 2026-05-01}", ""), ""},
+		"guardian's name in the title":    {"title: Bel Quill's child\n" + sitter("{portfolio: true, given: 2026-05-01, minor: true}", "    guardian: Bel Quill\n"), "name-in-text"},
+		"sitter's name in the batch's id": {"batches: {collodion: ada-quill-1}\n" + sitter(yes, ""), "name-in-text"},
+		"a word of the name is no match":  {"title: Quill pens\n" + sitter(yes, ""), ""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			a := archive(t, plate(tc.extra))
@@ -156,6 +157,22 @@ func TestPrivateNames(t *testing.T) {
 	files["e.md"] = "---\nclient: e\nname: Ilse Tarn\n---\n" // the photographer, by the studio's credit
 	if got := consent.PrivateNames(archive(t, files), today); !slices.Equal(got, []string{"Bel Quill", "Bo Tarn", "Dov Marsh"}) {
 		t.Errorf("private names %v", got)
+	}
+}
+
+func TestAClientsAddressInATextHidesThePlate(t *testing.T) {
+	files := plate("alt: For dov@plates.example only.\noutcome: keeper\nsitters: []")
+	files["d.md"] = "---\nclient: d\nemail: dov@plates.example\n---\n"
+	if n := len(consent.Publish(archive(t, files), today).Plates); n != 0 {
+		t.Error("a client's address is shown")
+	}
+}
+
+func TestAPrivateNameInTheIdHidesThePlate(t *testing.T) {
+	files := plate("outcome: keeper\nsitters: [{name: Ada Quill, consent: " + yes + "}]")
+	files["p1.md"] = strings.Replace(files["p1.md"], "plate: p1", "plate: ada-quill-1", 1)
+	if n := len(consent.Publish(archive(t, files), today).Plates); n != 0 {
+		t.Error("an id that holds a private name is shown")
 	}
 }
 

@@ -96,9 +96,9 @@ func against(a *record.Archive, p *record.Plate, day record.Date, private *names
 			add(code, line, called(sitter, s)+": "+sentence, remedy)
 		}
 	}
-	for _, key := range []string{"title", "alt", "tags", "light.kind"} {
-		if name := private.in(publicText(p, key)); name != "" {
-			add("name-in-text", p.Line(key), key+" holds “"+name+"”, the name of someone who did not agree to be named in public", "take the name out of "+key+", or record that they agreed")
+	for _, t := range publicTexts(a, p) {
+		if name := private.in(t.texts); name != "" {
+			add("name-in-text", p.Line(t.key), t.key+" holds “"+name+"”, the name or address of someone who did not agree to be named in public", "take it out of "+t.key+", or record that they agreed")
 		}
 	}
 	return out
@@ -121,14 +121,19 @@ func called(s *record.Sitter, at record.Sitting) string {
 	return "a sitter"
 }
 
-func publicText(p *record.Plate, key string) []string {
-	switch key {
-	case "title":
-		return []string{p.Title}
-	case "alt":
-		return []string{p.Alt}
-	case "tags":
-		return p.Tags
+// keyed is what one key of a plate's record would put on public pages.
+type keyed struct {
+	key   string
+	texts []string
+}
+
+// publicTexts lists everything of a plate's record that its page would say in
+// the photographer's own words.
+func publicTexts(a *record.Archive, p *record.Plate) []keyed {
+	out := []keyed{{"plate", []string{p.ID}}, {"title", []string{p.Title}}, {"alt", []string{p.Alt}}, {"tags", p.Tags}, {"light.kind", []string{p.Light.Kind}}}
+	if a.Studio.ShowRecipes {
+		out = append(out, keyed{"lens", []string{p.Lens}})
+		p.Batches.Each(func(kind, id string) { out = append(out, keyed{"batches." + kind, []string{id}}) })
 	}
-	return []string{p.Light.Kind}
+	return out
 }

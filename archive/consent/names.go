@@ -51,6 +51,18 @@ func PrivateNames(a *record.Archive, day record.Date) []string {
 	return slices.Compact(private)
 }
 
+// privateTexts finds private names, and clients' addresses, in text.
+func privateTexts(a *record.Archive, day record.Date) *names {
+	list := PrivateNames(a, day)
+	own := fold(a.Studio.Email)
+	for _, c := range a.Clients {
+		if f := fold(c.Email); f != "" && f != own {
+			list = append(list, c.Email)
+		}
+	}
+	return newNames(list)
+}
+
 // names finds private names in text.
 type names struct {
 	full   map[string]string // folded, of two words or more → as written

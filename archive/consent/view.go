@@ -63,7 +63,7 @@ type Recipe struct {
 // Publish makes the view of everything that may be public on a day.
 func Publish(a *record.Archive, day record.Date) Site {
 	site := Site{Studio: studioOf(a.Studio), Day: day}
-	private := newNames(PrivateNames(a, day))
+	private := privateTexts(a, day)
 	for _, p := range a.Plates {
 		if len(against(a, p, day, private)) == 0 {
 			site.Plates = append(site.Plates, publicPlate(a, p, day))
@@ -138,7 +138,7 @@ type Hidden struct {
 // Why lists the plates that are not public on a day, in the archive's order.
 // It is for the photographer's eyes only.
 func Why(a *record.Archive, day record.Date) []Hidden {
-	private := newNames(PrivateNames(a, day))
+	private := privateTexts(a, day)
 	var out []Hidden
 	for _, p := range a.Plates {
 		if reasons := against(a, p, day, private); len(reasons) > 0 {

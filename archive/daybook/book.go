@@ -27,7 +27,6 @@ type Book struct {
 	stems   map[string]bool // folded paths without their ending
 	highest map[string]int  // by what stands around the number
 	claimed map[string]string
-	sources map[string]string
 	days    map[record.Date][]*Entry // by made
 }
 
@@ -48,15 +47,12 @@ func Open(a *record.Archive, today record.Date) (*Book, error) {
 		return nil, fmt.Errorf("%s:%d: plate_ids: %w", a.Studio.File, a.Studio.Line("plate_ids"), err)
 	}
 	b := &Book{Archive: a, Today: today, pattern: p, ids: map[string]bool{}, stems: map[string]bool{}, highest: map[string]int{},
-		claimed: map[string]string{}, sources: map[string]string{}, days: map[record.Date][]*Entry{}}
+		claimed: map[string]string{}, days: map[record.Date][]*Entry{}}
 	for _, plate := range a.Plates {
 		b.ids[fold(plate.ID)] = true
 		b.stems[fold(stem(plate.File))] = true
 		for _, rel := range plate.Scans {
 			b.claimed[rel] = plate.ID
-		}
-		if s := plate.Extra[SourceKey]; s != "" {
-			b.sources[s] = plate.ID
 		}
 		if !plate.Broken && !plate.Made.IsZero() {
 			b.remember(Of(a, plate))
@@ -140,15 +136,17 @@ type Draft struct {
 	Remarks  []string
 }
 
-// Place gives an entry its id, if it has none, and its file: beside its scan, or
-// in the folder named, or in the folder where the studio's plates of that day
-// would be. An id that is taken is refused.
+// Place gives an entry its id, if it has none, and its file, if it has none:
+// beside its scan, or in the folder named, or in the folder where the studio's
+// plates of that day would be. An id that is taken is refused.
 func (b *Book) Place(d *Draft, folder string) error {
 	if id := d.ID(); id != "" {
 		if b.Taken(id) {
 			return refuse("plate", id, "an id that no plate of the archive has yet")
 		}
-		d.File = b.file(folder, id, d.Scan, d.Day())
+		if d.File == "" {
+			d.File = b.file(folder, id, d.Scan, d.Day())
+		}
 		b.adopt(d)
 		if b.exists(d.File) {
 			return refuse("plate", id, "an id whose file is not there yet; "+d.File+" is, and was left alone")
@@ -157,9 +155,11 @@ func (b *Book) Place(d *Draft, folder string) error {
 		id := b.NextID(d.Day(), func(id string) bool {
 			// A note or an unrecorded scan may have that name.
 			file := b.file(folder, id, d.Scan, d.Day())
-			return d.Scan == "" && (b.stems[fold(stem(file))] || b.exists(file))
+			return d.Scan == "" && d.File == "" && (b.stems[fold(stem(file))] || b.exists(file))
 		})
-		d.File = b.file(folder, id, d.Scan, d.Day())
+		if d.File == "" {
+			d.File = b.file(folder, id, d.Scan, d.Day())
+		}
 		d.values["plate"] = Value{Text: id}
 		d.Numbered = true
 	}
@@ -187,9 +187,6 @@ func (b *Book) Settle(d *Draft) {
 	b.claim(d.Day(), d.ID())
 	b.stems[fold(stem(d.File))] = true
 	b.remember(d.Entry)
-	if s := d.own[SourceKey]; s != "" {
-		b.sources[s] = d.ID()
-	}
 	if d.Scan != "" {
 		b.claimed[d.Scan] = d.ID()
 	}

@@ -201,6 +201,25 @@ func (e *Entry) setNotes(text string) error {
 	return nil
 }
 
+// Keep takes a value out of a key that may not hold it and keeps it as an own
+// key of the same group, so that nothing is lost: exposure.seconds becomes
+// exposure.x_seconds. If that key is taken, the value goes into the notes.
+func (e *Entry) Keep(key, text string) error {
+	delete(e.values, key)
+	if key == "sitters" {
+		e.People, e.PeopleGiven = nil, false
+	}
+	group, name := splitPath(key)
+	own := "x_" + name
+	if group != "" {
+		own = group + ".x_" + name
+	}
+	if !IsOwn(own) || e.own[own] != "" {
+		return e.AddNote(key + ": " + text)
+	}
+	return e.Set(own, text)
+}
+
 // AddNote puts a line below the notes.
 func (e *Entry) AddNote(line string) error {
 	if e.Notes == "" {

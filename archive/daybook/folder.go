@@ -92,6 +92,20 @@ func CheckFolder(rel string) error {
 	return nil
 }
 
+// CheckFile refuses names of record files that are not read as such, or that a
+// disk would not take.
+func CheckFile(rel string) error {
+	name := path.Base(rel)
+	ext := strings.ToLower(path.Ext(name))
+	if ext != ".md" && ext != ".markdown" || FileName(stem(name)) != stem(name) || strings.HasPrefix(name, ".") {
+		return refuse("file", rel, "a file of the archive whose name ends in .md, such as 2026/plate-1.md")
+	}
+	if err := CheckFolder(rel); err != nil {
+		return err
+	}
+	return CheckFolder(path.Dir(rel))
+}
+
 // generated names the folders that record does not read: a build writes them.
 func generated(top string) bool {
 	for _, name := range []string{"public", "bench-book"} {

@@ -172,3 +172,6 @@ func body(notes string) string {
 	}
 	return "\n" + strings.Join(lines, "\n") + "\n"
 }
+
+// Body writes the notes as they stand below the front matter.
+func (e *Entry) Body() string { return body(e.Notes) }

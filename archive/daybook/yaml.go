@@ -13,6 +13,9 @@ var plainScalar = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9_./+-]*( [A-Za-z0-9(
 // timeScalar is a time as records hold it; its colons are followed by digits.
 var timeScalar = regexp.MustCompile(`^\d{4}-\d\d-\d\dT\d\d:\d\d(:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)?)?$`)
 
+// Scalar writes one text as a value of front matter.
+func Scalar(s string) string { return scalar(s) }
+
 // scalar writes one value of the front matter: on one line, quoted unless it is
 // plain. Record reads numbers and truths only where they are not quoted, and
 // text either way.

@@ -27,6 +27,9 @@ type logCommand struct {
 	Set         []string `help:"Any key of a plate, also your own: x_shelf=12." placeholder:"KEY=VALUE" sep:"none"`
 	SameSitting bool     `help:"The same people and client as on the plate before."`
 	Folder      string   `help:"Where to put a record without a scan. Default: where your plates of that day are." placeholder:"DIR"`
+	From        string   `help:"Read a spreadsheet, saved as CSV text, instead of scans. FILE.csv.map.yaml beside it says what its columns are; it is proposed if it is not there." placeholder:"FILE.csv" type:"path"`
+	Write       bool     `help:"With --from: write the records that were shown."`
+	Export      string   `help:"Write all plates as a spreadsheet that --from reads back; - is standard output." placeholder:"FILE.csv" type:"path"`
 	Yes         bool     `short:"y" help:"Do not ask; write."`
 	DryRun      bool     `short:"n" help:"Show what would be written, and write nothing."`
 }
@@ -76,6 +79,8 @@ type plateFlags struct {
 func (logCommand) Help() string {
 	return `Writes a record beside each scan that has none. What you do not say is carried over from the plate before it: within a day all settings, from an earlier day support, size, lens, camera and batches. Who is in a plate and whose it is are carried over only with --same-sitting. The scan tells the day (ask yourself whether it was scanned the day it was made) and the size.
 
+--from reads a spreadsheet that was kept for years. The first run proposes what its columns are and shows what each row becomes; --write writes. What can be meant in two ways (3/5/2026, 1,250) is asked. What names nothing in the archive is kept as an own key (x_…), and people are written by name, without consent.
+
 On a terminal each plate is shown before it is written, and you type what is different: 9s f4 right keeper title="Bell founder".
 
 Nothing is overwritten.`
@@ -89,6 +94,16 @@ func (c *logCommand) Run(e *environment) error {
 	l := &logging{logCommand: c, env: e, root: root}
 	if err := l.open(); err != nil {
 		return err
+	}
+	switch {
+	case c.From != "" && (c.Export != "" || len(c.Scans) > 0) || c.Export != "" && len(c.Scans) > 0:
+		return usagef("--from, --export and scans are different things to do: name one")
+	case c.Write && c.From == "":
+		return usagef("--write belongs to --from; without it, records are written unless --dry-run is said")
+	case c.From != "":
+		return l.table()
+	case c.Export != "":
+		return l.export()
 	}
 	return l.plates()
 }

@@ -2,13 +2,12 @@ package tiff
 
 import (
 	"bufio"
-	"compress/zlib"
 	"context"
 	"io"
 
 	"golang.org/x/image/tiff/lzw"
 
-	"sandarac/archive/scan/fault"
+	"sandarac/archive/scan/inflate"
 	"sandarac/archive/scan/raster"
 )
 
@@ -16,7 +15,7 @@ import (
 type unpackers struct {
 	raw  *bufio.Reader
 	out  *bufio.Reader
-	zlib io.ReadCloser
+	zlib inflate.Reader
 }
 
 // open gives the unpacked bytes of one strip or tile as a stream, valid until
@@ -37,16 +36,8 @@ func (u *unpackers) open(ctx context.Context, h *Header, r io.ReaderAt, part int
 		u.out.Reset(&unpacker{in: u.raw})
 		return u.out, nil
 	}
-	var err error
-	if u.zlib == nil {
-		u.zlib, err = zlib.NewReader(u.raw)
-	} else {
-		err = u.zlib.(zlib.Resetter).Reset(u.raw, nil)
-	}
-	if err != nil {
-		return nil, fault.Damagedf("strip or tile %d cannot be unpacked: %v", part+1, err)
-	}
-	return u.zlib, nil
+	u.zlib.Reset(in)
+	return &u.zlib, nil
 }
 
 // unpacker undoes PackBits, TIFF 6.0 section 9.

@@ -12,6 +12,9 @@ import (
 
 // Decode gives the pixels to sink.
 func (h *Header) Decode(ctx context.Context, r io.ReaderAt, size int64, sink raster.Sink) error {
+	if h.byRows() {
+		return h.rows(ctx, r, size, sink)
+	}
 	img, err := decode(raster.Reader(ctx, io.NewSectionReader(r, 0, size)))
 	if err != nil {
 		return err

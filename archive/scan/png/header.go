@@ -1,6 +1,6 @@
 // Package png reads master scans in PNG (W3C PNG third edition): every colour
-// type, 1 to 16 bits, with pHYs, iCCP and eXIf chunks. It is the only package
-// of scan that imports image/png.
+// type, 1 to 16 bits, with pHYs, iCCP and eXIf chunks. Large ones are read row
+// by row. It is the only package of scan that imports image/png.
 package png
 
 import (
@@ -22,6 +22,8 @@ const signature = "\x89PNG\r\n\x1a\n"
 type Header struct {
 	raster.Header
 	depth, colour, interlace byte
+	keyed                    bool  // has one transparent colour (tRNS)
+	data                     int64 // where the first IDAT chunk starts
 }
 
 type walker struct {
@@ -48,6 +50,7 @@ func ReadHeader(r io.ReaderAt, size int64, lim limit.Limits) (*Header, error) {
 			return nil, fault.Damagedf("chunk %q in place %d", fault.Plain(name), n+1)
 		}
 		if name == "IDAT" {
+			w.head.data = at
 			return w.finish(lim)
 		}
 		if at+12+length > size {
@@ -72,6 +75,9 @@ func (w *walker) chunk(name string, at, length int64) error {
 		read = w.iccp
 	case "eXIf":
 		read = w.exif
+	case "tRNS":
+		w.head.keyed = true
+		return nil
 	default:
 		return nil
 	}
@@ -160,7 +166,9 @@ func (w *walker) finish(lim limit.Limits) (*Header, error) {
 	}
 	perPixel := map[byte]int64{0: 1, 2: 4, 3: 1, 4: 4, 6: 4}[h.colour] * int64(h.Bits/8)
 	h.Weight = perPixel * pixels
-	if h.Bits == 8 && h.colour != 0 {
+	if h.byRows() {
+		h.Weight = int64(h.Width)*perPixel*4 + 1<<20
+	} else if h.Bits == 8 && h.colour != 0 {
 		h.Weight += 4 * pixels
 	}
 	if h.PPIX == 0 {

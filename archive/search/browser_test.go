@@ -41,7 +41,14 @@ func startSite(t testing.TB, docs []Doc) *site {
 	if err != nil {
 		t.Fatal(err)
 	}
-	mux.HandleFunc("/sub/catalogue/", func(w http.ResponseWriter, _ *http.Request) { w.Write(page) })
+	mux.HandleFunc("/sub/catalogue/", func(w http.ResponseWriter, r *http.Request) {
+		if strings.HasPrefix(r.URL.RawQuery, "folded") { // the filters, as on a phone
+			w.Write([]byte(strings.NewReplacer("<fieldset>", "<details><summary>Filters</summary><fieldset>", "</fieldset>", "</fieldset></details>",
+				"<label>Year", "<label hidden>Year", "<label>Tags", "<label hidden>Tags").Replace(string(page))))
+			return
+		}
+		w.Write(page)
+	})
 	mux.HandleFunc("/sub/large/", func(w http.ResponseWriter, _ *http.Request) {
 		w.Write(bytes.Replace(page, []byte(`data-page-size="20"`), nil, 1))
 	})
@@ -233,6 +240,10 @@ func focusWords(b *tab) {
 }
 
 const tabKey, space, enter = kb.Tab, " ", kb.Enter
+
+func navigate(address string) chromedp.Action[chromedp.Void] {
+	return chromedp.Navigate(address)
+}
 
 func evaluate(expression string) chromedp.Action[chromedp.Void] {
 	return chromedp.Evaluate[chromedp.Void](expression)

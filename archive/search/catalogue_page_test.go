@@ -27,7 +27,7 @@ func TestCatalogueForm(t *testing.T) {
 	b.want(status, n(be))
 	b.want(address, "?q=be")
 	b.want(list, "false")
-	b.want(cards, "20")
+	b.want(cards, "12")
 	b.want(focused, "q")
 	b.keys("typing on", "llows")
 	bellows := query{Text: "bellows"}
@@ -104,6 +104,68 @@ func TestCatalogueForgives(t *testing.T) {
 	b.want(focused, "q")
 }
 
+// Filters that are folded away cost nothing until they are unfolded, and then
+// show the counts of the answer at hand.
+func TestCatalogueCountsWhatIsSeen(t *testing.T) {
+	docs := made(500)
+	ref := newReference(docs)
+	s, b := startSite(t, docs), openBrowser(t)
+	b.load(s.page() + "?folded&q=bellows")
+	bellows := query{Text: "bellows"}
+	b.want(status, sentence(len(ref.answer(bellows).URLs)))
+	b.want("document.querySelector('[data-results]').hasAttribute('aria-busy')", "false")
+	if n := s.askedFor("/f-"); n > 0 {
+		t.Errorf("%d files of filters were fetched that nobody sees", n)
+	}
+	b.want(count("sixth"), "")
+	b.do("unfolding", evaluate("document.querySelector('details').open = true"))
+	b.want(count("sixth"), fmt.Sprintf("(%d)", ref.answer(bellows).Counts["format"]["sixth"]))
+	focusWords(b)
+	b.do("other words", evaluate("(() => { const q = document.querySelector('[name=q]'); q.value = 'lantern'; q.dispatchEvent(new Event('input', { bubbles: true })) })()"))
+	b.want(count("sixth"), fmt.Sprintf("(%d)", ref.answer(query{Text: "lantern"}).Counts["format"]["sixth"]))
+}
+
+// The catalogue at the size it is made for: what the page says of 20,000
+// plates is what a search through all of them finds, in the same order.
+func TestCatalogueOfTwentyThousand(t *testing.T) {
+	docs := made(20_000)
+	ref := newReference(docs)
+	s, b := startSite(t, docs), openBrowser(t)
+	b.load(s.page())
+	if s.askedFor("/index/") > 0 {
+		t.Error("the index is fetched before anyone asks")
+	}
+	for _, c := range []struct {
+		address string
+		query   query
+		says    string
+	}{
+		{"?q=beekeeper", query{Text: "beekeeper"}, ""},
+		{"?q=seated+north&format=sixth&year=2017", query{"seated north", map[string][]string{"format": {"sixth"}, "year": {"2017"}}}, ""},
+		{"?q=jorunn+lantren", query{Text: "jorunn lantren"}, ""},
+		{"?light=open-shade", query{Filters: map[string][]string{"light": {"open-shade"}}}, ""},
+	} {
+		want := ref.answer(c.query)
+		b.load(s.page() + c.address)
+		says := strings.Replace(sentence(len(want.URLs)), fmt.Sprint(len(want.URLs)), thousands(len(want.URLs)), 1)
+		for _, n := range want.Near {
+			says += fmt.Sprintf(" “%s” also read as %s.", n.Word, n.Found[0])
+		}
+		b.want(status, says)
+		first := min(12, len(want.URLs))
+		b.want(fmt.Sprintf("[...document.querySelectorAll('[data-results] a')].slice(0, %d).map((a) => new URL(a.href).pathname.slice(5)).join(' ')", first), strings.Join(want.URLs[:first], " "))
+		b.want(count("quarter"), "("+thousands(want.Counts["format"]["quarter"])+")")
+	}
+}
+
+// thousands is a number as the page's language writes it.
+func thousands(n int) string {
+	if n < 1000 {
+		return fmt.Sprint(n)
+	}
+	return fmt.Sprintf("%d,%03d", n/1000, n%1000)
+}
+
 // "More" goes on by button and keyboard, remembers how far it went, and the
 // foot of the page can be reached.
 func TestCatalogueMore(t *testing.T) {
@@ -124,8 +186,8 @@ func TestCatalogueMore(t *testing.T) {
 		t.Fatalf("only %d plates; the test needs 100", total)
 	}
 	b.want(status, sentence(total))
-	b.want(cards, "20")
-	for _, drawn := range []string{"40", "60", "80", "80"} {
+	b.want(cards, "12")
+	for _, drawn := range []string{"20", "40", "60", "80", "80"} {
 		b.do("scrolling", evaluate("document.querySelector('footer').scrollIntoView()"))
 		b.want(cards, drawn)
 	}

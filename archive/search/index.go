@@ -21,13 +21,13 @@ const version = 1
 // Options bound the parts. The zero value is what the sites use.
 type Options struct {
 	ShardBytes    int // bytes of a term file before compression; default 8192
-	CardsPerShard int // cards in a card file; default 8
+	CardsPerShard int // cards in a card file; default 6: the cards of an answer are seldom neighbours, but every file costs time to write
 	CardGroup     int // card files that share a hash; default 16, doubled until there are at most 80 hashes
 }
 
 func (o Options) withDefaults(documents int) Options {
 	o.ShardBytes = cmp.Or(o.ShardBytes, 8192)
-	o.CardsPerShard = cmp.Or(o.CardsPerShard, 8)
+	o.CardsPerShard = cmp.Or(o.CardsPerShard, 6)
 	if o.CardGroup == 0 {
 		o.CardGroup = 16
 		for documents > 80*o.CardGroup*o.CardsPerShard {

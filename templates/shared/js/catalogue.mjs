@@ -11,7 +11,7 @@
 //   <form method="get" data-catalogue
 //         data-index="index/"             folder of the index, relative to the page
 //         data-base="../"                 what card addresses are relative to; default: the page
-//         data-page-size="48"             cards at first and with each "more"; default 48
+//         data-page-size="48"             cards a page: at first as they are scrolled to, and with each "more"; default 48
 //         data-count-other="{n}"          a filter value's count, plural forms; default "{n}"
 //         data-option="{label} ({n})">    an <option> with its count; default as shown
 //     <input type="search" name="q">
@@ -25,8 +25,9 @@
 // buttons, <select>, also multiple. Values are the index's keys; the words
 // beside them are the page's. Within one facet any value will do, the facets
 // together must all be met. Counts: what would match with that value chosen
-// and the other facets as they are. A <label> whose value matches nothing
-// gets data-empty (dim it; it stays usable). Controls with other names are
+// and the other facets as they are; they are fetched only while any can be
+// seen. A <label> whose value matches nothing gets data-empty (dim it; it stays
+// usable). Controls with other names are
 // carried along in the address and do nothing.
 //
 //   <p role="status" data-status         say nothing of loading in the HTML: the text may be empty
@@ -79,8 +80,12 @@ import { counted, fill, listed } from './search/sentences.mjs';
 // does, so that the foot of the page can be reached.
 const pagesByScroll = 4;
 
-// The cards that are fetched and drawn before any others.
+// The cards that are drawn first. The rest of a page is fetched when someone
+// comes near its end, so that a first answer moves few bytes.
 const screenful = 12;
+
+// inSight tells whether an element is laid out, not folded away.
+const inSight = (element) => element.checkVisibility?.() ?? true;
 
 class Catalogue {
   constructor(form) {
@@ -125,6 +130,10 @@ class Catalogue {
     for (const kind of ['focusin', 'pointerover']) {
       form.addEventListener(kind, () => this.opened().catch(() => {}), { once: true });
     }
+    // Filters that were folded away come in sight.
+    const unfolded = () => this.count().catch((e) => this.fail(e));
+    form.addEventListener('toggle', unfolded, true);
+    addEventListener('resize', unfolded);
     addEventListener('popstate', () => this.arrive());
     addEventListener('pagehide', () => this.remember({ scroll: scrollY }));
     this.more?.addEventListener('click', () => this.extend(true));
@@ -198,19 +207,26 @@ class Catalogue {
     this.say();
     const kept = this.cards;
     this.cards = new Map();
-    // A screenful first, so that it does not wait for the rest. At the head of
-    // the page it is also shown before the rest is drawn; further down that
-    // would shorten the page for a moment and lose the place.
+    // A screenful first, so that it does not wait for the rest; all at once where
+    // fewer would shorten the page for a moment and lose the place.
     this.drawing = turn;
-    await this.drawTo(Math.min(screenful, this.wanted), turn, kept);
-    if (scrollY === 0 && !document.hidden) await new Promise(requestAnimationFrame);
-    if (turn === this.turn) await this.drawTo(this.wanted, turn, kept);
+    const atHead = scrollY === 0 && scroll === 0 && this.wanted === this.page;
+    await this.drawTo(atHead ? Math.min(screenful, this.wanted) : this.wanted, turn, kept);
     if (turn !== this.turn) return;
     this.drawing = null;
     this.offerMore();
     if (scroll > 0) scrollTo({ top: scroll, behavior: 'instant' });
+    await this.count();
+  }
+
+  // count puts the counts of the answer beside the filters, once, if anyone can
+  // see them: they are most of what an answer would fetch.
+  async count() {
+    const { answer } = this;
+    if (!answer || answer.counted || ![...this.form.querySelectorAll('[data-count], option')].some(inSight)) return;
+    answer.counted = true;
     const counts = await answer.counts();
-    if (turn === this.turn) show(this.form, counts);
+    if (answer === this.answer) show(this.form, counts);
   }
 
   // drawTo draws the cards up to a number. Those whose file is here are drawn
@@ -290,15 +306,16 @@ class Catalogue {
     if (this.more) this.more.hidden = true;
   }
 
-
-  // extend draws the next page of cards. By the button, the focus goes to the
-  // first new one.
+  // extend draws the rest of a page of cards, or the next page. By the button,
+  // the focus goes to the first new one.
   async extend(byButton) {
     if (this.extending || this.drawing === this.turn) return;
     this.extending = true;
     const before = this.answer ? this.cards.size : this.listed;
-    this.wanted = before + this.page;
-    this.remember({ shown: this.wanted });
+    if (!this.answer || before >= this.wanted) {
+      this.wanted = before + this.page;
+      this.remember({ shown: this.wanted });
+    }
     const asking = this.answer ? null : this.ask(0);
     const { turn } = this;
     try {

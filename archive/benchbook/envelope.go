@@ -41,7 +41,7 @@ func (s *stage) card(p *record.Plate) (cardView, error) {
 	if !p.Made.IsZero() {
 		v.Day = p.Made.Format("Monday 2 January 2006")
 	}
-	v.What = joinedWith(noEmpty(spelled(p.Support), p.Format.Name), ", ")
+	v.What = capital(joinedWith(noEmpty(spelled(p.Support), p.Format.Name), ", "))
 	clock := s.clock(p)
 	if !clock.Ready.IsZero() {
 		v.Ready = clock.Ready.Format("Monday 2 January 2006, 15:04")

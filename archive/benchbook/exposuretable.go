@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"sandarac/archive/analysis"
+	"sandarac/archive/exposure"
 	"sandarac/archive/record"
 )
 
@@ -17,7 +18,7 @@ type tableView struct {
 	Day    string      `json:"day"`
 	Age    string      `json:"age"`
 	Tables []timeTable `json:"tables"`
-	Near   []nearRow   `json:"near"`
+	Near   string      `json:"near"` // how many times longer a near subject takes
 	None   string      `json:"none"`
 }
 
@@ -37,12 +38,6 @@ type timeRow struct {
 type timeCell struct {
 	Time  string `json:"time"`
 	Range string `json:"range"`
-}
-
-// nearRow says how many times longer a near subject takes.
-type nearRow struct {
-	Magnification string `json:"magnification"`
-	Times         string `json:"times"`
 }
 
 // tableBatches are the collodions that get a table: those that may still be
@@ -123,9 +118,15 @@ func (s *stage) tableView(b *record.Batch) (tableView, error) {
 	if len(v.Tables) == 0 {
 		v.None = "No table yet: it takes judged plates with seconds, stop and a light reading."
 	}
+	var near []string
 	for _, m := range []float64{0.1, 0.2, 0.33, 0.5, 0.75, 1} {
-		v.Near = append(v.Near, nearRow{upTo(m, 2), "× " + upTo((1+m)*(1+m), 1)})
+		factor, err := exposure.BellowsFactor(m)
+		if err != nil {
+			return v, err
+		}
+		near = append(near, fmt.Sprintf("%s: × %.1f", upTo(m, 2), factor))
 	}
+	v.Near = joinedWith(near, ", ")
 	return v, nil
 }
 

@@ -2,6 +2,7 @@ package benchbook
 
 import (
 	"context"
+	"slices"
 
 	"sandarac/archive/record"
 )
@@ -54,6 +55,7 @@ func (s *stage) writePapers(ctx context.Context) error {
 			return err
 		}
 		if plates := leaving(s.ordered[c.ID]); len(plates) > 0 {
+			slices.Reverse(plates) // oldest first, as the days are
 			if _, err := s.writeSet("client-"+s.clientSlug[c.ID], clientName(c), plates); err != nil {
 				return err
 			}

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
+	"sync/atomic"
 )
 
 // axis says how one direction is resampled: for each output sample the first
@@ -52,6 +54,37 @@ func folds(scale float64) bool { return scale >= 3 }
 // room. Taps are dealt to the groups in turn, so that each has its share of the
 // heavy ones.
 func newAxis(g geometry, folded bool, unit, room int32, perGroup int) axis {
+	k := axisKey{g, folded, unit, room, perGroup}
+	if a, ok := axes.Load(k); ok {
+		return a.(axis)
+	}
+	a := computeAxis(k)
+	if axesKept.Add(1) > axesMost {
+		axes.Clear()
+		axesKept.Store(1)
+	}
+	axes.Store(k, a)
+	return a
+}
+
+// axes keeps the weights of the sizes last met: the planes of a picture share
+// them, and scans of one size follow each other. They are never written to.
+var (
+	axes     sync.Map // axisKey to axis
+	axesKept atomic.Int32
+)
+
+const axesMost = 32
+
+type axisKey struct {
+	geometry
+	folded     bool
+	unit, room int32
+	perGroup   int
+}
+
+func computeAxis(k axisKey) axis {
+	g, folded, unit, room, perGroup := k.geometry, k.folded, k.unit, k.room, k.perGroup
 	a := axis{in: g.in, out: g.out, folded: folded, same: g.in == g.out && g.scale == 1 && g.offset == 0}
 	if a.same {
 		return a

@@ -103,7 +103,9 @@ func TestWatchWaitsForQuiet(t *testing.T) {
 	defer stop()
 	var calls atomic.Int32
 	called := make(chan struct{}, 10)
-	go func() { _ = Watch(ctx, root, []string{filepath.Join(root, "public")}, func() { calls.Add(1); called <- struct{}{} }) }()
+	go func() {
+		_ = Watch(ctx, root, []string{filepath.Join(root, "public")}, func() { calls.Add(1); called <- struct{}{} })
+	}()
 	time.Sleep(100 * time.Millisecond)
 	sub := filepath.Join(root, "2026")
 	if err := os.MkdirAll(sub, 0o755); err != nil {

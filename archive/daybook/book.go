@@ -33,6 +33,9 @@ type Book struct {
 // Lock takes the lock under which plate ids are given out, so that the command,
 // the form and an import at one time do not give out the same.
 func Lock(ctx context.Context, root, doing string, waiting func(swap.Holder)) (*swap.Lock, error) {
+	if waiting == nil {
+		waiting = func(swap.Holder) {}
+	}
 	return swap.AcquireWait(ctx, filepath.Join(root, ".sandarac", "daybook.lock"), doing, waiting)
 }
 
@@ -259,3 +262,34 @@ func fold(s string) string { return strings.ToLower(s) }
 
 // stem is a file's path without its ending.
 func stem(rel string) string { return strings.TrimSuffix(rel, path.Ext(rel)) }
+
+// Folders lists the folders that hold records or scans, and those above them.
+func (b *Book) Folders() []string {
+	seen := map[string]bool{".": true}
+	add := func(rel string) {
+		for dir := path.Dir(rel); !seen[dir]; dir = path.Dir(dir) {
+			seen[dir] = true
+		}
+	}
+	for s := range b.stems {
+		add(s)
+	}
+	for _, p := range b.Archive.Plates {
+		add(p.File)
+	}
+	for _, x := range b.Archive.Batches {
+		add(x.File)
+	}
+	for _, x := range b.Archive.Clients {
+		add(x.File)
+	}
+	for _, x := range b.Archive.Sitters {
+		add(x.File)
+	}
+	out := make([]string, 0, len(seen))
+	for dir := range seen {
+		out = append(out, dir)
+	}
+	slices.Sort(out)
+	return out
+}

@@ -164,6 +164,18 @@ func TestHarmless(t *testing.T) {
 	}
 }
 
+// The limit on pixels is the caller's to raise or lower.
+func TestLimits(t *testing.T) {
+	path := sample.Write(t, "m.jpg", sample.JPEG(t, sample.Scene(64, 48), 90))
+	var f *Fault
+	if _, err := ReadInfoWithin(path, Limits{Pixels: 3071}); !errors.As(err, &f) || f.Kind != fault.TooLarge {
+		t.Errorf("64 × 48 within 3,071 pixels: %v", err)
+	}
+	if err := VerifyWithin(context.Background(), path, Limits{Pixels: 3072}); err != nil {
+		t.Errorf("64 × 48 within 3,072 pixels: %v", err)
+	}
+}
+
 func TestNotAFile(t *testing.T) {
 	dir := t.TempDir()
 	real := sample.Write(t, "real.jpg", sample.JPEG(t, sample.Scene(64, 48), 90))

@@ -36,9 +36,15 @@ type Info struct {
 // TimeLimit bounds one full decode by Verify.
 const TimeLimit = 5 * time.Minute
 
+// Limits bound what a scan may ask for; see package limit.
+type Limits = limit.Limits
+
 // ReadInfo reads the header only. The error, if any, is a *Fault.
-func ReadInfo(path string) (Info, error) {
-	m, err := Open(path, limit.Default)
+func ReadInfo(path string) (Info, error) { return ReadInfoWithin(path, limit.Default) }
+
+// ReadInfoWithin is ReadInfo with limits of the caller's.
+func ReadInfoWithin(path string, lim Limits) (Info, error) {
+	m, err := Open(path, lim)
 	if err != nil {
 		return Info{}, err
 	}
@@ -46,11 +52,15 @@ func ReadInfo(path string) (Info, error) {
 	return m.Info(), nil
 }
 
-// Verify decodes every pixel and keeps none.
-func Verify(ctx context.Context, path string) error {
+// Verify decodes every pixel and keeps none. The error is a *Fault, or that of
+// a context that was cancelled.
+func Verify(ctx context.Context, path string) error { return VerifyWithin(ctx, path, limit.Default) }
+
+// VerifyWithin is Verify with limits of the caller's.
+func VerifyWithin(ctx context.Context, path string, lim Limits) error {
 	ctx, stop := context.WithTimeout(ctx, TimeLimit)
 	defer stop()
-	m, err := Open(path, limit.Default)
+	m, err := Open(path, lim)
 	if err != nil {
 		return err
 	}

@@ -45,7 +45,7 @@ var may = map[string]struct {
 	"audit":       {[]string{"finding", "record", "consent", "scan"}, "none of the packages it audits"},
 	"calendar":    {nil, "days and times in, iCalendar out"},
 	"daybook":     {[]string{"finding", "record", "scan", "swap", "chemistry"}, "it writes plate records; chemistry reads the ounces of old spreadsheets"},
-	"bench":       {[]string{"finding", "record", "exposure", "analysis", "swap", "consent", "scan", "daybook", "calendar", "chemistry", "templates"}, "the loopback server and the logging form"},
+	"bench":       {[]string{"finding", "record", "exposure", "analysis", "swap", "consent", "scan", "daybook", "calendar", "care", "chemistry", "templates"}, "the loopback server and the logging form"},
 	"templates":   {nil, "embeds only"},
 	"plates":      {nil, "embeds only"},
 }

@@ -15,6 +15,8 @@ import (
 
 	"golang.org/x/term"
 
+	"sandarac/archive/bench"
+	"sandarac/archive/calendar"
 	"sandarac/archive/daybook"
 	"sandarac/archive/record"
 	"sandarac/archive/swap"
@@ -30,6 +32,7 @@ type logCommand struct {
 	From        string   `help:"Read a spreadsheet, saved as CSV text, instead of scans. FILE.csv.map.yaml beside it says what its columns are; it is proposed if it is not there." placeholder:"FILE.csv" type:"path"`
 	Write       bool     `help:"With --from: write the records that were shown."`
 	Export      string   `help:"Write all plates as a spreadsheet that --from reads back; - is standard output." placeholder:"FILE.csv" type:"path"`
+	Calendar    string   `help:"Write a calendar (iCalendar) for the studio: when plates have cured, when galleries and consents end." placeholder:"FILE.ics" type:"path"`
 	Yes         bool     `short:"y" help:"Do not ask; write."`
 	DryRun      bool     `short:"n" help:"Show what would be written, and write nothing."`
 }
@@ -95,17 +98,40 @@ func (c *logCommand) Run(e *environment) error {
 	if err := l.open(); err != nil {
 		return err
 	}
+	things := 0
+	for _, asked := range []bool{c.From != "", c.Export != "", c.Calendar != "", len(c.Scans) > 0} {
+		if asked {
+			things++
+		}
+	}
 	switch {
-	case c.From != "" && (c.Export != "" || len(c.Scans) > 0) || c.Export != "" && len(c.Scans) > 0:
-		return usagef("--from, --export and scans are different things to do: name one")
+	case things > 1:
+		return usagef("--from, --export, --calendar and scans are different things to do: name one")
 	case c.Write && c.From == "":
 		return usagef("--write belongs to --from; without it, records are written unless --dry-run is said")
 	case c.From != "":
 		return l.table()
 	case c.Export != "":
 		return l.export()
+	case c.Calendar != "":
+		return l.calendar()
 	}
 	return l.plates()
+}
+
+// calendar writes what the studio's calendar program reads.
+func (l *logging) calendar() error {
+	a := l.book.Archive
+	events := bench.Events(a, l.now)
+	file, err := calendar.File(a.Studio.Name, time.Now(), events)
+	if err != nil {
+		return err
+	}
+	if err := swap.WriteFile(l.Calendar, file, 0o600); err != nil {
+		return err
+	}
+	l.env.say.print("wrote %s: %s; it names clients and sitters, so keep it to yourself", l.Calendar, plural(len(events), "event"))
+	return nil
 }
 
 // logging is one run of the command.

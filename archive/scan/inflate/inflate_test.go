@@ -118,18 +118,6 @@ func TestMutated(t *testing.T) {
 	}
 }
 
-// The checksum of a stream is that of its parts.
-func TestChecksum(t *testing.T) {
-	data := texts()["noise"]
-	sum := uint32(1)
-	for from := 0; from < len(data); from += 70_001 {
-		sum = checksum(sum, data[from:min(len(data), from+70_001)])
-	}
-	if want := checksum(1, data); sum != want || checksum(1, []byte("Wikipedia")) != 0x11E60398 {
-		t.Errorf("%08x, want %08x", sum, want)
-	}
-}
-
 func FuzzInflate(f *testing.F) {
 	for _, data := range texts() {
 		data = data[:min(len(data), 500)]

@@ -54,7 +54,7 @@ type Options struct {
 	// Cache is a folder in which what was found clean is remembered by content
 	// (for an archive, .sandarac/cache/audit); empty for none.
 	Cache string
-	// Progress, if set, is told how many of the files are read.
+	// Progress, if set, is told how many of the files are read, one call at a time.
 	Progress func(done, total int)
 	// Workers is how many files are read at a time; 0 for one per processor.
 	Workers int
@@ -140,7 +140,8 @@ func list(dir string) (names, links []string, err error) {
 func (a *auditor) all(ctx context.Context, names []string, opt Options) error {
 	group, inner := errgroup.WithContext(ctx)
 	group.SetLimit(cmp.Or(opt.Workers, runtime.GOMAXPROCS(0)))
-	var done atomic.Int64
+	var mu sync.Mutex
+	done := 0
 	for _, name := range names {
 		if inner.Err() != nil {
 			break
@@ -149,8 +150,11 @@ func (a *auditor) all(ctx context.Context, names []string, opt Options) error {
 			if err := a.file(inner, name); err != nil {
 				return fmt.Errorf("%s: %w", name, err)
 			}
-			if n := done.Add(1); opt.Progress != nil {
-				opt.Progress(int(n), len(names))
+			if opt.Progress != nil {
+				mu.Lock()
+				defer mu.Unlock()
+				done++
+				opt.Progress(done, len(names))
 			}
 			return nil
 		})

@@ -11,7 +11,6 @@ import (
 	"runtime"
 	"slices"
 	"strings"
-	"sync/atomic"
 
 	"golang.org/x/sync/errgroup"
 )
@@ -91,7 +90,7 @@ func (v *bagReader) hashAll(ctx context.Context) error {
 	}
 	slices.Sort(names)
 	wrong := make([]string, len(names))
-	var done atomic.Int64
+	tell := v.progress.counter(total)
 	group, inner := errgroup.WithContext(ctx)
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for i, name := range names {
@@ -99,11 +98,7 @@ func (v *bagReader) hashAll(ctx context.Context) error {
 			break
 		}
 		group.Go(func() error {
-			message, err := v.hashOne(inner, name, func(n int64) {
-				if now := done.Add(n); v.progress != nil {
-					v.progress(now, total)
-				}
-			})
+			message, err := v.hashOne(inner, name, tell)
 			wrong[i] = message
 			return err
 		})

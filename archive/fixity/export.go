@@ -13,7 +13,6 @@ import (
 	"runtime"
 	"slices"
 	"strings"
-	"sync/atomic"
 	"time"
 	"unicode/utf8"
 
@@ -126,7 +125,7 @@ func (m *Manifest) fill(ctx context.Context, root *os.Root, dir string, files []
 // copyAll copies the payload, several files at a time, and gives the SHA-512 of
 // each.
 func (m *Manifest) copyAll(ctx context.Context, root *os.Root, dir string, states []*state, total int64, progress Progress) ([][]byte, error) {
-	var done atomic.Int64
+	tell := progress.counter(total)
 	sums := make([][]byte, len(states))
 	group, inner := errgroup.WithContext(ctx)
 	group.SetLimit(runtime.GOMAXPROCS(0))
@@ -135,11 +134,7 @@ func (m *Manifest) copyAll(ctx context.Context, root *os.Root, dir string, state
 			break
 		}
 		group.Go(func() error {
-			sum, err := m.copyOne(inner, root, dir, s, func(n int64) {
-				if now := done.Add(n); progress != nil {
-					progress(now, total)
-				}
-			})
+			sum, err := m.copyOne(inner, root, dir, s, tell)
 			if err != nil {
 				return fmt.Errorf("%s: %w", s.Path, err)
 			}

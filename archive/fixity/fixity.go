@@ -15,6 +15,7 @@ package fixity
 import (
 	"cmp"
 	"slices"
+	"sync"
 	"time"
 )
 
@@ -67,8 +68,23 @@ type Report struct {
 	Bytes    int64 // read
 }
 
-// Progress is told how many bytes of how many are read.
+// Progress is told how many bytes of how many are read, one call at a time.
 type Progress func(done, total int64)
+
+// counter gives a function that many may call with the bytes they have read.
+func (p Progress) counter(total int64) func(n int64) {
+	if p == nil {
+		return func(int64) {}
+	}
+	var mu sync.Mutex
+	done := int64(0)
+	return func(n int64) {
+		mu.Lock()
+		defer mu.Unlock()
+		done += n
+		p(done, total)
+	}
+}
 
 func sortFiles(files []File) []File {
 	files = slices.Clone(files)

@@ -13,7 +13,6 @@ import (
 	"slices"
 	"strings"
 	"sync"
-	"sync/atomic"
 	"time"
 
 	"golang.org/x/sync/errgroup"
@@ -80,20 +79,11 @@ var pieces = sync.Pool{New: func() any { b := make([]byte, pieceSize); return &b
 // readAll takes the sums of files, several at a time. A file that cannot be read
 // has a problem; the error is only a cancelled context.
 func readAll(ctx context.Context, root *os.Root, files []*state, progress Progress) error {
-	var done atomic.Int64
 	total := int64(0)
 	for _, s := range files {
 		total += s.size
 	}
-	var mu sync.Mutex
-	tell := func(n int64) {
-		now := done.Add(n)
-		if progress != nil {
-			mu.Lock()
-			defer mu.Unlock()
-			progress(now, total)
-		}
-	}
+	tell := progress.counter(total)
 	group, inner := errgroup.WithContext(ctx)
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for _, s := range files {

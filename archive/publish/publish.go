@@ -17,7 +17,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"sync/atomic"
+	"sync"
 
 	"golang.org/x/sync/errgroup"
 )
@@ -35,7 +35,7 @@ type Options struct {
 	Parallel int
 	// Tries is how often a file is tried before it is given up; 0 for 6.
 	Tries int
-	// Progress is told how many bytes of how many are sent.
+	// Progress is told how many bytes of how many are sent, one call at a time.
 	Progress func(done, total int64)
 }
 
@@ -98,7 +98,9 @@ type run struct {
 	steps  [][]*file // to send, one step after the other
 	remove [][]string
 	first  bool // the place has no mark yet
-	sent   atomic.Int64
+
+	mu   sync.Mutex
+	sent int64
 }
 
 // plan compares the site with the place.
@@ -187,7 +189,10 @@ func (r *run) carryOut(ctx context.Context) error {
 func (r *run) send(ctx context.Context, f *file, total int64) error {
 	err := r.again(ctx, "sending "+f.name, func(ctx context.Context) error { return r.place.write(ctx, r.dir, f) })
 	if err == nil && r.opt.Progress != nil {
-		r.opt.Progress(r.sent.Add(f.size), total)
+		r.mu.Lock()
+		defer r.mu.Unlock()
+		r.sent += f.size
+		r.opt.Progress(r.sent, total)
 	}
 	return err
 }

@@ -11,6 +11,8 @@ import (
 	"path/filepath"
 
 	"sandarac/archive/audit"
+	"sandarac/archive/care"
+	"sandarac/archive/chemistry"
 	"sandarac/archive/consent"
 	"sandarac/archive/finding"
 	"sandarac/archive/gallery"
@@ -114,7 +116,18 @@ func secretsOf(root string, links []gallery.Link) ([]audit.Thing, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := []audit.Thing{{Kind: audit.Secret, Text: string(secret), What: "the archive's secret"}}
+	held, err := seal.SecretFrom(secret)
+	if err != nil {
+		return nil, err
+	}
+	key, err := seal.SiteKey(held)
+	if err != nil {
+		return nil, err
+	}
+	out := []audit.Thing{
+		{Kind: audit.Secret, Text: string(secret), What: "the archive's secret"},
+		{Kind: audit.Secret, Text: string(key), What: "the key of the site's addresses"},
+	}
 	for _, l := range links {
 		u, err := url.Parse(l.URL)
 		if err != nil {
@@ -132,10 +145,15 @@ func secretsOf(root string, links []gallery.Link) ([]audit.Thing, error) {
 	return out, nil
 }
 
-// ourWords are the words of the templates, so that a note which happens to say
-// the same is no leak.
+// ourWords are the words of the templates, the cautions and the care lines, so
+// that a note which happens to say the same is no leak.
 func ourWords() []string {
-	var out []string
+	out := []string{chemistry.Deferral, chemistry.NoDrain, chemistry.Pregnancy, care.Climate}
+	for _, support := range append(record.Supports, "") {
+		for _, line := range care.Lines(support, true, nil) {
+			out = append(out, line.Text)
+		}
+	}
 	_ = fs.WalkDir(templates.Files, ".", func(name string, d fs.DirEntry, err error) error {
 		if err == nil && path.Ext(name) == ".toml" {
 			if text, err := fs.ReadFile(templates.Files, name); err == nil {

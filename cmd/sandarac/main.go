@@ -45,6 +45,7 @@ type commands struct {
 	Mix       mixCommand       `cmd:"" help:"Print a batch's recipe, scaled, with its cautions."`
 	Galleries galleriesCommand `cmd:"" help:"List each client's private link, its state and its end."`
 	Fixity    fixityCommand    `cmd:"" help:"Keep checksums of all scans and records, and find out when one changes."`
+	Publish   publishCommand   `cmd:"" help:"Send the public site to a folder or to object storage: changed files only, pages last."`
 	Audit     auditCommand     `cmd:"" help:"Look through a built site for anything that may not be in it."`
 }
 

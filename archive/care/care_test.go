@@ -42,6 +42,24 @@ func TestLines(t *testing.T) {
 	}
 }
 
+// TestKeys: each line of ours has a key, and no two texts share one.
+func TestKeys(t *testing.T) {
+	texts := map[string]string{}
+	for _, s := range supports {
+		for _, varnished := range []bool{true, false} {
+			for _, l := range Lines(s, varnished, nil) {
+				if other, taken := texts[l.Key]; l.Key == "" || taken && other != l.Text {
+					t.Errorf("key %q: %q and %q", l.Key, l.Text, other)
+				}
+				texts[l.Key] = l.Text
+			}
+		}
+	}
+	if own := Lines("tin", true, []string{"Ours."}); own[len(own)-1] != (Line{Text: "Ours."}) {
+		t.Errorf("the studio's own line: %+v", own[len(own)-1])
+	}
+}
+
 // TestSources: what a publication says carries its name.
 func TestSources(t *testing.T) {
 	for _, l := range Lines("tin", true, nil) {

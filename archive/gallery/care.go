@@ -15,7 +15,10 @@ type kind struct {
 	Lines     []line `json:"lines"`
 }
 
+// line has a key where the page may say it in its own language; the text is
+// English then, for readers that are not the page.
 type line struct {
+	Key    string `json:"key,omitempty"`
 	Text   string `json:"text"`
 	Source string `json:"source,omitempty"`
 }

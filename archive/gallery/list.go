@@ -63,7 +63,8 @@ type plate struct {
 	Made       string  `json:"made"` // RFC 3339
 	Support    string  `json:"support"`
 	Format     string  `json:"format"`
-	WidthMM    float64 `json:"width_mm"` // as the scan shows it: wider than high if it is
+	FormatSlug string  `json:"format_slug,omitempty"` // of a size that has a name
+	WidthMM    float64 `json:"width_mm"`              // as the scan shows it: wider than high if it is
 	HeightMM   float64 `json:"height_mm"`
 	Varnished  string  `json:"varnished,omitempty"`
 	HandleFrom string  `json:"handle_from,omitempty"` // RFC 3339; none if not varnished
@@ -118,7 +119,7 @@ func outerList(g consent.Gallery, keys seal.Gallery, inner file) list {
 func newPlate(p consent.GalleryPlate, face picture.File, zone *time.Location) plate {
 	clock := care.Cure(p.Varnished, p.CureHours)
 	out := plate{
-		ID: p.ID, Title: p.Title, Alt: p.Alt, Made: p.Made.In(zone).Format(time.RFC3339), Support: p.Support, Format: p.Format.Name,
+		ID: p.ID, Title: p.Title, Alt: p.Alt, Made: p.Made.In(zone).Format(time.RFC3339), Support: p.Support, Format: p.Format.Name, FormatSlug: p.Format.Slug,
 		WidthMM: p.Format.WidthMM, HeightMM: p.Format.HeightMM, CureHours: clock.Hours, CureUsual: clock.Default || p.CureDefault, Public: p.Public,
 	}
 	if !p.Varnished.IsZero() {

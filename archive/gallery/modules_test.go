@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io/fs"
+	"maps"
 	"net/http"
 	"net/http/httptest"
 	"regexp"
@@ -14,8 +15,10 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"sandarac/archive/care"
 	"sandarac/archive/consent"
 	"sandarac/archive/picture"
+	"sandarac/archive/record"
 )
 
 // modulePage opens a page on which the gallery's modules can be imported, with
@@ -152,7 +155,7 @@ func TestWords(t *testing.T) {
 		}
 		return out
 	}
-	keys := find(`(?m)^gallery_(\w+) = "`, file("gallery/i18n/en.toml"))
+	keys := find(`(?m)^gallery_(\w+) = "`, file("shared/i18n/en.toml"))
 	var layouts, scripts string
 	err := fs.WalkDir(templatesDir, "gallery", func(name string, d fs.DirEntry, err error) error {
 		switch {
@@ -198,7 +201,7 @@ func TestWords(t *testing.T) {
 	for _, k := range spoken {
 		kind, name, _ := strings.Cut(k, "_")
 		switch kind {
-		case "support": // made from the record's own word
+		case "support", "format": // made from the record's own word
 		case "help":
 			if name != "other" && !slices.Contains(spoken, "trouble_"+name) {
 				t.Errorf("%q helps with no trouble", k)
@@ -208,6 +211,12 @@ func TestWords(t *testing.T) {
 				t.Errorf("no script has the trouble %q", name)
 			}
 		default:
+			if name, isLine := strings.CutPrefix(k, "care_line_"); isLine {
+				if !slices.Contains(careKeys(), name) {
+					t.Errorf("there is no care line %q", name)
+				}
+				continue
+			}
 			if !strings.Contains(scripts, "'"+k+"'") {
 				t.Errorf("no script says %q", k)
 			}
@@ -215,10 +224,46 @@ func TestWords(t *testing.T) {
 	}
 }
 
+// careLines are all lines of care there are, by key.
+func careLines() map[string]string {
+	lines := map[string]string{}
+	for _, support := range []string{"tin", "aluminium", "glass", "glass-negative"} {
+		for _, varnished := range []bool{true, false} {
+			for _, l := range care.Lines(support, varnished, nil) {
+				lines[l.Key] = l.Text
+			}
+		}
+	}
+	return lines
+}
+
+func careKeys() []string { return slices.Collect(maps.Keys(careLines())) }
+
+// TestCareAndFormatsHaveWords: every line of care and every size that has a name
+// can be said in the page's language, and in English as the records say it.
+func TestCareAndFormatsHaveWords(t *testing.T) {
+	body, err := fs.ReadFile(templatesDir, "shared/i18n/en.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[string]string{}
+	for key, text := range careLines() {
+		want["care_line_"+key] = text
+	}
+	for _, f := range record.Formats {
+		want["format_"+f.Slug] = f.Name
+	}
+	for key, text := range want {
+		if !strings.Contains(string(body), "\ngallery_say_"+key+" = \""+text+"\"\n") {
+			t.Errorf("the English words lack gallery_say_%s = %q", key, text)
+		}
+	}
+}
+
 // TestLanguagesAgree holds every language file to the English one: the same
 // keys, and in each text the same gaps.
 func TestLanguagesAgree(t *testing.T) {
-	files, err := fs.Glob(templatesDir, "gallery/i18n/*.toml")
+	files, err := fs.Glob(templatesDir, "shared/i18n/*.toml")
 	if err != nil || len(files) < 2 {
 		t.Fatalf("language files: %v, %v", files, err)
 	}
@@ -235,7 +280,7 @@ func TestLanguagesAgree(t *testing.T) {
 		}
 		return out
 	}
-	english := read("gallery/i18n/en.toml")
+	english := read("shared/i18n/en.toml")
 	for _, name := range files {
 		other := read(name)
 		for key, gaps := range english {
@@ -262,7 +307,8 @@ func TestSpeaksTheSitesLanguage(t *testing.T) {
 	w := newWindow(t, phone)
 	w.open(at(s, links[0]))
 	page := w.text("#gallery")
-	for _, want := range []string{"Offen bis 30. September 2099", "Ferrotypie, half plate, 108 × 140 mm, gemacht am 13. Juni 2026", "Alle 2 Scans speichern", "Ausgabe 1, 2 Platten, Stand 13. Juni 2026"} {
+	for _, want := range []string{"Offen bis 30. September 2099", "Ferrotypie, halbe Platte, 108 × 140 mm, gemacht am 13. Juni 2026", "Alle 2 Scans speichern", "Ausgabe 1, 2 Platten, Stand 13. Juni 2026",
+		"nur an den Kanten an", "relative Feuchte, nie über 60 %"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page does not say %q", want)
 		}

@@ -27,9 +27,6 @@ var shared = []string{"shared/css/tokens.css", "shared/css/base.css", "shared/cs
 // site at dir, which Hugo then renders: layout, words, style sheet, scripts and
 // the one content file. templates holds the folders gallery and shared. Scripts
 // and style lie in a folder named by their content, and may be cached for good.
-//
-// The gallery's words are added to each language file that is in the project;
-// a language that has none of its own gets the English ones.
 func Stage(ctx context.Context, dir string, templates fs.FS) error {
 	assets, err := readAssets(templates)
 	if err != nil {
@@ -57,7 +54,7 @@ func Stage(ctx context.Context, dir string, templates fs.FS) error {
 	return errors.Join(
 		write(dir, "content/gallery-page.md", append(front, '\n')),
 		copyLayouts(dir, templates),
-		addWords(dir, templates),
+		copyWords(dir, templates),
 	)
 }
 
@@ -117,29 +114,18 @@ func copyLayouts(dir string, templates fs.FS) error {
 	})
 }
 
-func addWords(dir string, templates fs.FS) error {
-	staged, err := filepath.Glob(filepath.Join(dir, "i18n", "*.toml"))
+// copyWords puts the language files there, which hold the words of all sites.
+func copyWords(dir string, templates fs.FS) error {
+	files, err := fs.Glob(templates, "shared/i18n/*.toml")
 	if err != nil {
 		return err
 	}
-	if len(staged) == 0 {
-		staged = []string{filepath.Join(dir, "i18n", "en.toml")}
-	}
-	for _, name := range staged {
-		ours, err := fs.ReadFile(templates, path.Join("gallery/i18n", filepath.Base(name)))
-		if errors.Is(err, fs.ErrNotExist) {
-			ours, err = fs.ReadFile(templates, "gallery/i18n/en.toml")
-		}
+	for _, name := range files {
+		body, err := fs.ReadFile(templates, name)
 		if err != nil {
 			return err
 		}
-		theirs, err := os.ReadFile(name)
-		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return err
-		}
-		// In front: keys after a table of theirs would belong to that table.
-		both := slices.Concat(ours, []byte("\n"), theirs)
-		if err := write(dir, "i18n/"+filepath.Base(name), both); err != nil {
+		if err := write(dir, "i18n/"+path.Base(name), body); err != nil {
 			return err
 		}
 	}

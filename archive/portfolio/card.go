@@ -3,6 +3,7 @@ package portfolio
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -56,7 +57,10 @@ func (p plate) source(width float64) source {
 
 // facts are the short second line under a plate.
 func facts(p plate, w words) string {
-	parts := []string{p.formatName, w.inside(p.kindWords)}
+	parts := []string{w.inside(p.kindWords)}
+	if p.formatName != "" {
+		parts = slices.Insert(parts, 0, p.formatName)
+	}
 	if y := p.year(); y != "" {
 		parts = append(parts, y)
 	}
@@ -74,6 +78,7 @@ func (s *stage) plateParams(i int) map[string]any {
 		"id": p.ID, "path": p.page, "alt": p.alt(), "support": p.Support, "purpose": p.Purpose, "tone": fmt.Sprint(p.tone),
 		"format": p.formatName, "kindwords": p.kindWords, "facts": p.factLine, "w": tenths(p.widthMM), "h": tenths(p.heightMM),
 		"mm":     map[string]string{"w": s.words.number(p.widthMM, 0), "h": s.words.number(p.heightMM, 0)},
+		"sized":  p.sized,
 		"exact":  map[string]float64{"w": p.widthMM, "h": p.heightMM},
 		"small":  p.at(catalogueScale),
 		"medium": p.at(homeScale), "image": p.image, "promotion": p.Promotion,

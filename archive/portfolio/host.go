@@ -61,6 +61,11 @@ func (s *stage) headers() string {
 	section("css/*", "! Cache-Control", forGood)
 	section("js/*", "! Cache-Control", forGood)
 	section(indexDir+"/*.bin", "! Cache-Control", forGood)
+	// A gallery's files are named by their content, but for its list, which tells
+	// the names.
+	section("assets/gallery/*", "! Cache-Control", forGood)
+	section("g/:gallery/*.bin", "! Cache-Control", forGood)
+	section("g/:gallery/list.bin", "! Cache-Control", "Cache-Control: no-cache")
 	return b.String()
 }
 

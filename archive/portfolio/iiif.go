@@ -166,8 +166,12 @@ func (s *stage) manifest(p plate) manifest {
 	fact("plate_id", p.ID)
 	fact("plate_made", p.Made.String())
 	fact("plate_kind", p.kindWords)
-	fact("plate_on", s.words.say("surface_"+key(p.Support)))
-	fact("plate_size", s.words.number(p.widthMM, 1)+" × "+s.words.number(p.heightMM, 1)+" mm")
+	if p.Support != "" {
+		fact("plate_on", s.words.say("surface_"+key(p.Support)))
+	}
+	if p.sized {
+		fact("plate_size", s.words.number(p.widthMM, 1)+" × "+s.words.number(p.heightMM, 1)+" mm")
+	}
 	fact("plate_light", s.lists.lightOf(p))
 	fact("plate_with", strings.Join(p.Names, ", "))
 	s.rights(&m, in, plain)

@@ -27,6 +27,7 @@ type plate struct {
 	files      []picture.File
 	tone       int // 0 to 11
 	kindWords  string
+	sized      bool // the record gives the plate's size
 	factLine   string // the short second line under a plate
 	formatName string
 }
@@ -54,21 +55,41 @@ func newPlate(p consent.Plate, set picture.Set, secret []byte, w words) plate {
 	if out.title == "" {
 		out.title = strings.Join(out.Names, ", ")
 	}
+	out.kindWords = w.say("kind_" + key(cmp.Or(p.Support, unknown)))
 	if out.title == "" {
-		out.title = w.say("plate_untitled", "format", w.inside(out.formatName))
+		out.title = w.say("plate_untitled", "format", w.inside(cmp.Or(out.formatName, out.kindWords)))
 	}
-	out.kindWords = w.say("kind_" + key(p.Support))
 	out.factLine = facts(out, w)
 	name := cmp.Or(slug(p.Title), "plate") + "-" + token(secret, "page", p.ID)
 	out.page = "plates/" + name + "/"
 	sum := out.largest().SHA256
 	out.image = "iiif/" + token(secret, "image", p.ID, string(sum[:]))
-	out.widthMM, out.heightMM = math.Min(p.Format.WidthMM, p.Format.HeightMM), math.Max(p.Format.WidthMM, p.Format.HeightMM)
-	if f := out.largest(); f.Width > f.Height {
-		out.widthMM, out.heightMM = out.heightMM, out.widthMM
-	}
+	out.measure()
 	out.tone = toneClass(set.Tone)
 	return out
+}
+
+// unknown stands for a support that the record does not give, in the keys of
+// words.
+const unknown = "unknown"
+
+// nominalMM is the longer side that a plate of unknown size is shown at, a
+// quarter plate's. Its page does not speak of size.
+const nominalMM = 108
+
+// measure gives the plate's sides, the way up that the picture is.
+func (p *plate) measure() {
+	f := p.largest()
+	p.sized = p.Format.WidthMM > 0 && p.Format.HeightMM > 0
+	if !p.sized {
+		scale := nominalMM / float64(max(f.Width, f.Height))
+		p.widthMM, p.heightMM = scale*float64(f.Width), scale*float64(f.Height)
+		return
+	}
+	p.widthMM, p.heightMM = math.Min(p.Format.WidthMM, p.Format.HeightMM), math.Max(p.Format.WidthMM, p.Format.HeightMM)
+	if f.Width > f.Height {
+		p.widthMM, p.heightMM = p.heightMM, p.widthMM
+	}
 }
 
 // toneClass sorts a mean grey, 0 to 1 as encoded, into the twelve tones of

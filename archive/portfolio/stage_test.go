@@ -258,7 +258,7 @@ func readXML(t *testing.T, name string, into any) {
 
 // The second language proves that no word of the pages is in the layouts.
 func TestEveryLanguageHasEveryWord(t *testing.T) {
-	entries, err := fs.ReadDir(templates.Files, "portfolio/i18n")
+	entries, err := fs.ReadDir(templates.Files, wordsDir)
 	if err != nil {
 		t.Fatal(err)
 	}

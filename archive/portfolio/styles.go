@@ -73,7 +73,7 @@ func sortedNames[V any](m map[string]V) []string {
 // each page's modules into one file.
 func (s *stage) writeTemplates(ctx context.Context) error {
 	for from, to := range map[string]string{
-		"portfolio/layouts": "layouts", "portfolio/i18n": "i18n", "portfolio/js": "assets/js", "shared/js": "assets/js",
+		"portfolio/layouts": "layouts", wordsDir: "i18n", "portfolio/js": "assets/js", "shared/js": "assets/js",
 		"portfolio/static": "static",
 	} {
 		if err := s.copyTree(ctx, from, to); err != nil {

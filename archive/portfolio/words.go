@@ -11,6 +11,10 @@ import (
 	"github.com/pelletier/go-toml/v2"
 )
 
+// wordsDir holds a file of words for each language: those of all sites, so that
+// a language is one file to translate.
+const wordsDir = "shared/i18n"
+
 // words are the plain strings of a language file, by key.
 type words map[string]string
 
@@ -18,14 +22,14 @@ type words map[string]string
 // is such a file, English otherwise.
 func languageFor(templates fs.FS, tag string) string {
 	primary, _, _ := strings.Cut(strings.ToLower(cmp.Or(tag, "en")), "-")
-	if _, err := fs.Stat(templates, "portfolio/i18n/"+primary+".toml"); err != nil {
+	if _, err := fs.Stat(templates, wordsDir+"/"+primary+".toml"); err != nil {
 		return "en"
 	}
 	return primary
 }
 
 func readWords(templates fs.FS, language string) (words, error) {
-	name := "portfolio/i18n/" + language + ".toml"
+	name := wordsDir + "/" + language + ".toml"
 	body, err := fs.ReadFile(templates, name)
 	if err != nil {
 		return nil, fmt.Errorf("reading the words of the site: %w", err)

@@ -21,9 +21,10 @@ function showCare(list) {
     const kind = copy('care-template');
     kind.kind.textContent = kindName(part);
     kind.kind.hidden = list.care.length === 1;
-    for (const { text, source } of part.lines) {
+    for (const { key, text, source } of part.lines) {
       const li = document.createElement('li');
-      li.append(text);
+      const words = `care_line_${key}`;
+      li.append(key && knows(words) ? say(words) : text);
       if (source) {
         const cite = document.createElement('cite');
         cite.className = 'label soft';

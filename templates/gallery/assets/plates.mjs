@@ -40,10 +40,11 @@ export const titleOf = (plate, i) => plate.title || say('untitled_plate', { n: i
 /** Support, size and day in words. */
 export function factsOf(plate) {
   const support = `support_${plate.support.replace('-', '_')}`;
+  const format = `format_${plate.format_slug}`;
   const mm = (v) => number(v, { maximumFractionDigits: 1 });
   return say('facts', {
     support: knows(support) ? say(support) : plate.support,
-    format: plate.format,
+    format: knows(format) ? say(format) : plate.format,
     width: mm(plate.width_mm),
     height: mm(plate.height_mm),
     day: day(plate.made),

@@ -3,6 +3,7 @@ package benchbook
 import (
 	"fmt"
 
+	"sandarac/archive/benchbook/plot"
 	"sandarac/archive/chemistry/silverbath"
 	"sandarac/archive/recipe"
 	"sandarac/archive/record"
@@ -19,6 +20,7 @@ type accountView struct {
 	Uncounted   []said       `json:"uncounted"`
 	More        int          `json:"more"` // uncounted plates beyond those listed
 	Assumptions []string     `json:"assumptions"`
+	Plot        *plot.Plot   `json:"plot"`
 }
 
 type ledgerRow struct {
@@ -55,6 +57,7 @@ func (s *stage) account(b *record.Batch) *accountView {
 	for _, a := range acc.Advice {
 		v.Advice = append(v.Advice, adviceView{capital(spelled(string(a.Action))), a.Why, a.How, a.Caution, a.Source})
 	}
+	v.Plot = strengthPlot(b.ID, acc)
 	const most = 12
 	for i, u := range acc.Uncounted {
 		if i == most {
@@ -68,6 +71,20 @@ func (s *stage) account(b *record.Batch) *accountView {
 		v.Uncounted = append(v.Uncounted, w)
 	}
 	return v
+}
+
+// strengthPlot draws the account from its newest steps.
+func strengthPlot(id string, acc recipe.BathAccount) *plot.Plot {
+	if len(acc.Series) < 2 {
+		return nil
+	}
+	const most = 300
+	var points []plot.Strong
+	for _, p := range acc.Series[max(0, len(acc.Series)-most):] {
+		points = append(points, plot.Strong{PercentWV: p.PercentWV, Measured: p.Measured})
+	}
+	drawn := plot.Strength("Bath "+id+": estimated strength", points, acc.Floor)
+	return &drawn
 }
 
 func (s *stage) accountFacts(acc recipe.BathAccount) []fact {

@@ -216,7 +216,7 @@ func TestAccess(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, out := build(t, demo(t))
+	_, out := demoSite(t)
 	w := startWalk(t, out)
 	for _, name := range sortedKeys(kinds) {
 		for _, look := range looks {
@@ -259,8 +259,7 @@ func (w *walk) axe(script, where string) {
 // TestPlates asks the list of plates by words and filters, as a photographer
 // would, and looks closely at a scan by keyboard.
 func TestPlates(t *testing.T) {
-	in := demo(t)
-	_, out := build(t, in)
+	in, out := demoSite(t)
 	w := startWalk(t, out)
 	w.window(1200, "light")
 	w.open("plates/")
@@ -301,8 +300,7 @@ func TestPlates(t *testing.T) {
 // TestWithoutScript reads the book with scripts off: every page is reached by
 // links alone.
 func TestWithoutScript(t *testing.T) {
-	in := demo(t)
-	_, out := build(t, in)
+	in, out := demoSite(t)
 	w := startWalk(t, out)
 	call(w, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
 	seen := map[string]bool{"": true}

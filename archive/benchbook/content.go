@@ -26,7 +26,7 @@ type rendering struct {
 
 // content writes a content file, name without its ending.
 func (s *stage) content(name string, p page) error {
-	head, err := json.MarshalIndent(p, "", " ")
+	head, err := json.Marshal(p)
 	if err != nil {
 		return fmt.Errorf("page %s: %w", name, err)
 	}

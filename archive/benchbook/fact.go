@@ -1,9 +1,22 @@
 package benchbook
 
+import "encoding/json"
+
 // fact is one recorded value in words: what it is, and what was noted.
 type fact struct {
-	Term string `json:"term"`
-	Said []said `json:"said"`
+	Term string
+	Said []said
+}
+
+// MarshalJSON writes a fact as one flat list: its term, then text, page and soft
+// words of each thing said. Hugo keeps every page's data in memory, and maps
+// would take five times the room.
+func (f fact) MarshalJSON() ([]byte, error) {
+	flat := []string{f.Term}
+	for _, w := range f.Said {
+		flat = append(flat, w.Text, w.To, w.Soft)
+	}
+	return json.Marshal(flat)
 }
 
 // said is one word of it, with the page it leads to.

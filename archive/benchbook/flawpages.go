@@ -37,11 +37,16 @@ type flawPageView struct {
 	Notes     []string       `json:"notes"`
 }
 
+// contrastView is one group against the others.
 type contrastView struct {
-	Text     string `json:"text"`
-	Strength string `json:"strength"`
+	Factor   string `json:"factor"`
+	Level    string `json:"level"`
+	To       string `json:"to"`
+	Here     string `json:"here"`
+	There    string `json:"there"`
 	Interval string `json:"interval"`
 	Holm     string `json:"holm"`
+	Strength string `json:"strength"`
 }
 
 const (
@@ -77,7 +82,15 @@ func (s *stage) flawPage(p flaw.Page) flawPageView {
 		v.Causes = append(v.Causes, causeView{Text: c.Text, Remedy: c.Remedy, Source: c.Source})
 	}
 	for _, c := range p.Contrasts[:min(len(p.Contrasts), flawContrasts)] {
-		v.Contrasts = append(v.Contrasts, contrastView{c.Text, string(c.Strength), signed(100*c.Newcombe95.Lo, 0) + " to " + signed(100*c.Newcombe95.Hi, 0), chance(c.Holm)})
+		row := contrastView{Factor: string(c.Factor), Level: c.Level, Here: fmt.Sprintf("%d of %d", c.With, c.Of), There: fmt.Sprintf("%d of %d", c.OtherWith, c.OtherOf),
+			Interval: signed(100*c.Newcombe95.Lo, 0) + " to " + signed(100*c.Newcombe95.Hi, 0), Holm: chance(c.Holm), Strength: string(c.Strength)}
+		switch _, isBatch := s.Archive.Batch(string(c.Factor), c.Level); {
+		case isBatch:
+			row.To = s.batchPath(c.Level)
+		case c.Factor == flaw.Light:
+			row.To = s.groupPath("light", c.Level)
+		}
+		v.Contrasts = append(v.Contrasts, row)
 	}
 	for i := len(p.Plates) - 1; i >= 0 && len(v.Plates) < flawPlates; i-- {
 		w := said{Text: p.Plates[i]}

@@ -30,6 +30,8 @@ type stage struct {
 	found                                      map[string][]finding.Finding // by file
 	about                                      map[string][]finding.Finding // by plate id
 	doubled                                    map[string]bool              // ids that two plates claim
+	cardDays                                   map[record.Date]bool         // whose papers are kept ready
+	aims                                       map[[2]string]float64        // dose by collodion and light
 	choices                                    filters                      // of the list of plates
 	placed                                     map[string]bool              // pictures listed already
 }
@@ -39,7 +41,8 @@ func newStage(in Input, dir string) *stage {
 	s := &stage{Input: in, dir: dir, stock: recipe.NewStock(a, in.Today),
 		made: map[string][]*record.Plate{}, ordered: map[string][]*record.Plate{},
 		hidden: map[*record.Plate][]consent.Reason{}, found: map[string][]finding.Finding{},
-		about: map[string][]finding.Finding{}, doubled: map[string]bool{}, placed: map[string]bool{}}
+		about: map[string][]finding.Finding{}, doubled: map[string]bool{}, placed: map[string]bool{},
+		cardDays: map[record.Date]bool{}, aims: map[[2]string]float64{}}
 	s.plates = slices.Clone(a.Plates)
 	slices.Reverse(s.plates)
 	for _, b := range a.Batches {
@@ -55,6 +58,16 @@ func newStage(in Input, dir string) *stage {
 	s.name()
 	s.join()
 	s.choices = s.filters()
+	for _, day := range s.days() {
+		s.cardDays[day[0].MadeOn()] = true
+	}
+	if in.Analysis != nil && in.Analysis.ExposureModel != nil {
+		for _, c := range in.Analysis.ExposureModel.Cells {
+			if c.AimDose != nil {
+				s.aims[[2]string{c.Batch, c.Light}] = *c.AimDose
+			}
+		}
+	}
 	return s
 }
 

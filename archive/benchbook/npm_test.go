@@ -47,7 +47,7 @@ func npmPackage(t *testing.T, nameAtVersion string) string {
 // style: how void elements end, and spaces at line ends.
 func TestPagesAreValidHTML(t *testing.T) {
 	dir := npmPackage(t, htmlValidate)
-	_, out := build(t, demo(t))
+	_, out := demoSite(t)
 	config := filepath.Join(dir, "benchbook.json")
 	rules := `{"root":true,"extends":["html-validate:standard"],"rules":{"void-style":"off","no-trailing-whitespace":"off","long-title":"off"}}`
 	if err := os.WriteFile(config, []byte(rules), 0o644); err != nil {

@@ -100,6 +100,21 @@ func (s *stage) days() [][]*record.Plate {
 	return out
 }
 
+// platePapers lead to the sheets that hold a plate's card and label.
+func (s *stage) platePapers(p *record.Plate) []said {
+	if !leaves(p) {
+		return nil
+	}
+	var out []said
+	if s.cardDays[p.MadeOn()] {
+		out = append(out, said{Text: "Cards of the day", To: "papers/day-" + p.MadeOn().String() + "-cards/"})
+	}
+	if _, ok := s.Archive.Clients[p.Client]; ok {
+		out = append(out, said{Text: "Cards of the client", To: "papers/client-" + s.clientSlug[p.Client] + "-cards/"})
+	}
+	return out
+}
+
 // writeSet writes the envelope cards and the box labels of some plates.
 func (s *stage) writeSet(name, title string, plates []*record.Plate) (paperSet, error) {
 	set := paperSet{Name: title, Plates: len(plates), Cards: "papers/" + name + "-cards/", Labels: "papers/" + name + "-labels/"}

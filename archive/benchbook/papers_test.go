@@ -14,6 +14,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"sandarac/archive/gallery"
 )
 
 // sheets prints a page of the site as a PDF on A4 and gives its sheets of paper
@@ -134,8 +136,7 @@ func readPNG(t *testing.T, name string) image.Image {
 // half a millimetre a module, the address in plain text below, and no client's
 // name.
 func TestEnvelopeCards(t *testing.T) {
-	in := demo(t)
-	_, out := build(t, in)
+	in, out := demoSite(t)
 	w := startWalk(t, out)
 	s := newStage(in, "")
 	open := 0
@@ -202,6 +203,60 @@ func TestEnvelopeCards(t *testing.T) {
 	w.settled()
 }
 
+// TestCardWithMuchToSay: a long address and long lines of the studio's own make
+// a card grow; code and address stay whole.
+func TestCardWithMuchToSay(t *testing.T) {
+	care := strings.Repeat("Keep it where you would keep a letter that you mean to read again. ", 4)
+	in := archiveOf(t, map[string]string{
+		"studio.md": strings.Replace(studioRecord, "poison", "care: ["+care+", "+care+"]\npoison", 1),
+		"c.md":      "---\nclient: c\nname: Ada Holm\n---\n",
+		"p.md":      "---\nplate: \"2026 a plate with quite a long id 000000000001\"\nmade: 2026-05-01T10:00\noutcome: keeper\nclient: c\nsupport: glass\n---\n",
+	})
+	link := "https://" + strings.Repeat("a-long-name-of-a-host.", 6) + "example/" + strings.Repeat("deeper/", 8) + "g/jpgyyrsbez62normhzd5hz/#AEcbcku5L0e3V22o2kTSlA"
+	in.Links = []gallery.Link{{Client: "c", URL: link, State: "open", Plates: 1, Passphrase: "ruke-tanu"}}
+	_, out := build(t, in)
+	w := startWalk(t, out)
+	pdf, sheets := w.sheets("papers/client-c-cards/")
+	if got := codes(t, sheets[0]); len(got) != 1 || got[0] != link {
+		t.Errorf("ZBar reads %q, want %q", got, link)
+	}
+	text := strings.Join(strings.Fields(w.text(pdf, "-raw")), "")
+	for _, want := range []string{link, strings.ReplaceAll(strings.TrimSpace(care), " ", ""), "2026aplatewithquitealongid000000000001"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the card does not show %q whole", want)
+		}
+	}
+	if strings.Contains(text, "ruke-tanu") || strings.Contains(text, "AdaHolm") {
+		t.Error("the card bears the passphrase or the client's name")
+	}
+}
+
+// TestQR: the quiet zone is white, sizes follow the standard (ISO/IEC 18004:
+// version v has 17 + 4v modules), and what would not fit is refused.
+func TestQR(t *testing.T) {
+	code, err := newQR("https://osmunda-plates.example/g/jpgyyrsbez62normhzd5hz/#AEcbcku5L0e3V22o2kTSlA")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if side := code.Size - 2*quietZone; (side-17)%4 != 0 || side < 21 {
+		t.Errorf("%d modules are no size of a QR code", side)
+	}
+	if want := float64(code.Size) / 2; code.MM != want {
+		t.Errorf("%v mm, want %v", code.MM, want)
+	}
+	for _, m := range regexp.MustCompile(`M(\d+) (\d+)h(\d+)v1h-(\d+)z`).FindAllStringSubmatch(code.Path, -1) {
+		x, _ := strconv.Atoi(m[1])
+		y, _ := strconv.Atoi(m[2])
+		n, _ := strconv.Atoi(m[3])
+		if x < quietZone || y < quietZone || x+n > code.Size-quietZone || y >= code.Size-quietZone || m[3] != m[4] {
+			t.Errorf("%s lies in the quiet zone or is no run", m[0])
+		}
+	}
+	if _, err := newQR(strings.Repeat("x", mostLinkSize+1)); err == nil || !strings.Contains(err.Error(), "500") {
+		t.Errorf("a text too long for a card: %v", err)
+	}
+}
+
 // blackOnWhite holds that a sheet has white corners, ink that is black, and no
 // colour, whatever the screen looked like.
 func blackOnWhite(t *testing.T, sheet string) {
@@ -231,8 +286,7 @@ func blackOnWhite(t *testing.T, sheet string) {
 
 // TestOtherPapers prints the other papers and counts their sheets.
 func TestOtherPapers(t *testing.T) {
-	in := demo(t)
-	_, out := build(t, in)
+	in, out := demoSite(t)
 	w := startWalk(t, out)
 	s := newStage(in, "")
 	for _, c := range []struct {

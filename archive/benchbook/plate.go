@@ -15,25 +15,25 @@ type plateView struct {
 	ID       string       `json:"id"`
 	To       string       `json:"to"`
 	Day      string       `json:"day"`
-	Outcome  string       `json:"outcome"`
-	Judged   string       `json:"judged"`
-	Support  string       `json:"support"`
-	Broken   bool         `json:"broken"`
-	Public   bool         `json:"public"`
+	Outcome  string       `json:"outcome,omitempty"`
+	Judged   string       `json:"judged,omitempty"`
+	Support  string       `json:"support,omitempty"`
+	Broken   bool         `json:"broken,omitempty"`
+	Public   bool         `json:"public,omitempty"`
 	Alt      string       `json:"alt"`
-	Line     string       `json:"line"`  // the short second line
-	Thumb    *scanView    `json:"thumb"` // nil without a scan
-	Why      string       `json:"why"`   // there is no picture
-	Pictures []scanView   `json:"pictures"`
+	Line     string       `json:"line"`            // the short second line
+	Thumb    *scanView    `json:"thumb,omitempty"` // nil without a scan
+	Why      string       `json:"why,omitempty"`   // there is no picture
+	Pictures []scanView   `json:"pictures,omitempty"`
 	Verdict  []said       `json:"verdict"`
 	Groups   []group      `json:"groups"`
-	Flaws    []flawView   `json:"flaws"`
+	Flaws    []flawView   `json:"flaws,omitempty"`
 	Shown    shownView    `json:"shown"`
 	Cure     string       `json:"cure"`
-	Findings []findingRow `json:"findings"`
-	Newer    *said        `json:"newer"`
-	Older    *said        `json:"older"`
-	Paper    string       `json:"paper"`
+	Findings []findingRow `json:"findings,omitempty"`
+	Newer    *said        `json:"newer,omitempty"`
+	Older    *said        `json:"older,omitempty"`
+	Papers   []said       `json:"papers,omitempty"`
 }
 
 // scanView is a picture of a plate in two sizes.
@@ -105,6 +105,7 @@ func (s *stage) plateView(i int) plateView {
 	default:
 		v.Why = "No picture could be made of the scan."
 	}
+	v.Papers = s.platePapers(p)
 	if i > 0 {
 		v.Newer = &said{Text: s.plateTitle(s.plates[i-1]), To: s.platePath(s.plates[i-1])}
 	}

@@ -117,6 +117,21 @@ func (s *stage) speed(g *group, p *record.Plate, set exposure.Setting) {
 		w.Soft += "; it was not judged right, so this is no speed of the collodion"
 	}
 	g.add("Came to", w)
+	if stops, ok := s.overAim(p); ok {
+		g.add("Against the aim", said{Text: signed(stops, 1) + " stop", Soft: "of its collodion under this light, by the exposure model"})
+	}
+}
+
+// overAim is how far the plate's dose lies from the aim of its collodion under
+// its light, in stops.
+func (s *stage) overAim(p *record.Plate) (float64, bool) {
+	aim, known := s.aims[[2]string{p.Batches.Collodion, strings.TrimSpace(p.Light.Kind)}]
+	set, ok := s.setting(p)
+	if !known || !ok {
+		return 0, false
+	}
+	dose, err := set.Dose()
+	return dose - aim, err == nil
 }
 
 // worked is the chemistry and the room.
@@ -281,9 +296,9 @@ func (s *stage) clock(p *record.Plate) care.Clock {
 
 // shownView says whether a plate is public, and all that stands against it.
 type shownView struct {
-	Public  string      `json:"public"` // address of its public page
+	Public  string      `json:"public,omitempty"` // address of its public page
 	Said    string      `json:"said"`
-	Reasons []reasonRow `json:"reasons"`
+	Reasons []reasonRow `json:"reasons,omitempty"`
 }
 
 type reasonRow struct {

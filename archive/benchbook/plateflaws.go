@@ -1,6 +1,7 @@
 package benchbook
 
 import (
+	"sandarac/archive/chemistry"
 	"sandarac/archive/flaw"
 	"sandarac/archive/record"
 )
@@ -27,8 +28,12 @@ func (s *stage) flawViews(p *record.Plate) []flawView {
 	if len(p.Flaws) == 0 {
 		return nil
 	}
+	var more chemistry.Facts
+	if stops, ok := s.overAim(p); ok {
+		more = chemistry.Facts{chemistry.StopsOverAim: stops}
+	}
 	var out []flawView
-	for _, d := range flaw.Plate(s.Archive, p, s.stock, nil) {
+	for _, d := range flaw.Plate(s.Archive, p, s.stock, more) {
 		v := flawView{Term: d.Term, Slug: d.Slug, Look: d.Look}
 		for _, r := range d.Readings {
 			c := causeView{Text: r.Text, Remedy: r.Remedy, For: r.For, Against: r.Against, Source: r.Source}

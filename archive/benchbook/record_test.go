@@ -123,8 +123,7 @@ func TestConcerns(t *testing.T) {
 // TestLinksStandWhereTheyAreNeeded: the link of a gallery is on the client list
 // and on its own client's envelope cards, and in no other file of the book.
 func TestLinksStandWhereTheyAreNeeded(t *testing.T) {
-	in := demo(t)
-	_, out := build(t, in)
+	in, out := demoSite(t)
 	s := newStage(in, "")
 	days := map[string]bool{}
 	for _, day := range s.days() {
@@ -173,8 +172,7 @@ func TestLinksStandWhereTheyAreNeeded(t *testing.T) {
 // TestCautionsStandWithEveryBatch: every page of a batch, every bench card and
 // every label says what is dangerous, whom to call, and defers to the sheets.
 func TestCautionsStandWithEveryBatch(t *testing.T) {
-	in := demo(t)
-	_, out := build(t, in)
+	in, out := demoSite(t)
 	s := newStage(in, "")
 	pages := map[string]bool{"papers/bottles/": true, "papers/day-sheet/": true}
 	for _, b := range s.batches {

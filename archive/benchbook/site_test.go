@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"sync"
 	"testing"
 
 	"sandarac/archive/analysis"
@@ -20,6 +21,43 @@ import (
 )
 
 var today = record.Date{Year: 2026, Month: 11, Day: 20}
+
+// TestMain clears away the book of the demo archive, which tests share.
+func TestMain(m *testing.M) {
+	code := m.Run()
+	os.RemoveAll(shared.root)
+	os.Exit(code)
+}
+
+var shared struct {
+	once sync.Once
+	root string
+	in   Input
+	out  string
+}
+
+// demoSite is the bench book of the demo archive, built once for all tests that
+// only read it.
+func demoSite(t testing.TB) (Input, string) {
+	t.Helper()
+	shared.once.Do(func() {
+		root, err := os.MkdirTemp("", "bench-book-")
+		if err != nil {
+			t.Fatal(err)
+		}
+		shared.root = root
+		in := demo(t)
+		_, out := build(t, in)
+		if err := os.CopyFS(filepath.Join(root, "bench"), os.DirFS(out)); err != nil {
+			t.Fatal(err)
+		}
+		shared.in, shared.out = in, filepath.Join(root, "bench")
+	})
+	if shared.out == "" {
+		t.Fatal("the bench book of the demo archive could not be built")
+	}
+	return shared.in, shared.out
+}
 
 // demo is the demo archive on disk, read and checked, with its pictures made.
 func demo(t testing.TB) Input {

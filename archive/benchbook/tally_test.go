@@ -11,7 +11,7 @@ import (
 // TestTallyAgreesWithTheAnalysis: the page of a batch and the tables of the
 // analysis count the same plates the same way.
 func TestTallyAgreesWithTheAnalysis(t *testing.T) {
-	in := demo(t)
+	in, _ := demoSite(t)
 	s := newStage(in, "")
 	for kind, groups := range map[string][]groupRow{"collodion": s.rows("collodion"), "bath": s.rows("bath")} {
 		if len(groups) == 0 {

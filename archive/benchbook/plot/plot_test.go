@@ -77,15 +77,17 @@ func TestEverythingStaysInside(t *testing.T) {
 		var charted []Charted
 		var chances []Chance
 		var shares []Share
+		var strong []Strong
 		for i := range n {
 			v := rapid.Float64Range(-3, 3).Draw(t, "v")
 			aged = append(aged, Aged{float64(rapid.IntRange(0, 400).Draw(t, "days")), math.Exp2(v)})
 			fit = append(fit, Fitted{float64(10 * i), math.Exp2(-v), math.Exp2(-v - 2), math.Exp2(-v + 9)})
 			charted = append(charted, Charted{Value: v, Limit: math.Abs(v) / 2, Signal: v < -2, Fresh: i%7 == 0})
 			chances = append(chances, Chance{float64(i) - 2, 0.2, 0.5, 0.3})
+			strong = append(strong, Strong{8 + v, i%5 == 0})
 			shares = append(shares, Share{Label: "m", Rate: math.Abs(v) / 3, Mean: 0.5, Lo: -0.4, Hi: 1.3, Outside: v > 2})
 		}
-		for _, p := range []Plot{SpeedOverAge("s", Speed{aged, fit}), Control("c", charted), Grades("g", chances), Shares("m", shares)} {
+		for _, p := range []Plot{SpeedOverAge("s", Speed{aged, fit}), Control("c", charted), Grades("g", chances), Shares("m", shares), Strength("b", strong, 7.5)} {
 			for _, s := range p.Shapes {
 				if s.Kind == "path" {
 					continue

@@ -12,55 +12,18 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
+
+	"sandarac/cmd/screens/outside"
 )
 
 // axeCore is the outside checker of accessibility, at the version these tests
 // were written with.
 const axeCore = "axe-core@4.14.1"
 
-// npmPackage installs a package once into the user's cache and gives its folder.
-func npmPackage(t *testing.T, nameAtVersion string) string {
-	t.Helper()
-	cache, err := os.UserCacheDir()
-	if err != nil {
-		cache = t.TempDir()
-	}
-	name, _, _ := strings.Cut(nameAtVersion, "@")
-	base := filepath.Join(cache, "sandarac-tests", "gallery")
-	dir := filepath.Join(base, strings.ReplaceAll(nameAtVersion, "@", "-"))
-	if _, err := os.Stat(dir); err == nil {
-		return filepath.Join(dir, "node_modules", name)
-	}
-	npm, err := exec.LookPath("npm")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("npm is not installed")
-		}
-		t.Skip("npm is not installed")
-	}
-	if err := os.MkdirAll(base, 0o755); err != nil {
-		t.Fatal(err)
-	}
-	draft, err := os.MkdirTemp(base, "draft-*")
-	if err != nil {
-		t.Fatal(err)
-	}
-	install := exec.Command(npm, "install", "--prefix", draft, "--no-audit", "--no-fund", "--ignore-scripts", nameAtVersion)
-	install.Dir = draft
-	if out, err := install.CombinedOutput(); err != nil {
-		t.Fatalf("npm install: %v\n%s", err, out)
-	}
-	// Whoever comes second finds the name taken, by the same package.
-	if err := os.Rename(draft, dir); err != nil {
-		_ = os.RemoveAll(draft)
-	}
-	return filepath.Join(dir, "node_modules", name)
-}
-
 // TestAxeFindsNothing holds every state of the page against axe's rules for
 // WCAG 2.2 AA and good practice.
 func TestAxeFindsNothing(t *testing.T) {
-	script, err := os.ReadFile(filepath.Join(npmPackage(t, axeCore), "axe.min.js"))
+	script, err := os.ReadFile(filepath.Join(outside.NeedNPM(t, axeCore), "node_modules", "axe-core", "axe.min.js"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +77,7 @@ func TestAxeFindsNothing(t *testing.T) {
 
 // TestValidHTML asks html-validate about the page as it is served.
 func TestValidHTML(t *testing.T) {
-	dir := npmPackage(t, "html-validate@10.17.0")
+	dir := outside.NeedNPM(t, "html-validate@10.17.0")
 	out := t.TempDir()
 	renderPage(t, out)
 	config := filepath.Join(t.TempDir(), ".htmlvalidate.json")
@@ -124,7 +87,7 @@ func TestValidHTML(t *testing.T) {
 	if err := os.WriteFile(config, []byte(rules), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	check := exec.Command("node", filepath.Join(dir, "bin", "html-validate.mjs"), "--config", config, "--formatter", "json", filepath.Join(out, filepath.FromSlash(pageFolder), "index.html"))
+	check := exec.Command("node", filepath.Join(dir, "node_modules", "html-validate", "bin", "html-validate.mjs"), "--config", config, "--formatter", "json", filepath.Join(out, filepath.FromSlash(pageFolder), "index.html"))
 	body, err := check.Output()
 	var results []struct {
 		Messages []struct {

@@ -1,6 +1,7 @@
 package gallery
 
 import (
+	"cmp"
 	"slices"
 
 	"sandarac/archive/care"
@@ -23,16 +24,19 @@ type line struct {
 	Source string `json:"source,omitempty"`
 }
 
+// unknown stands for a support that the record does not give.
+const unknown = "unknown"
+
 // careOf gives the care lines of a gallery's plates. What all its kinds of
 // plate have in common is said once, in front.
 func careOf(g consent.Gallery, plates []plate) []kind {
 	var kinds []kind
 	for _, p := range plates {
 		varnished := p.Varnished != ""
-		if slices.ContainsFunc(kinds, func(k kind) bool { return k.Support == p.Support && k.Varnished == varnished }) {
+		if slices.ContainsFunc(kinds, func(k kind) bool { return k.Support == cmp.Or(p.Support, unknown) && k.Varnished == varnished }) {
 			continue
 		}
-		k := kind{Support: p.Support, Varnished: varnished}
+		k := kind{Support: cmp.Or(p.Support, unknown), Varnished: varnished}
 		for _, l := range care.Lines(p.Support, varnished, g.Care) {
 			k.Lines = append(k.Lines, line(l))
 		}

@@ -66,6 +66,7 @@ type plate struct {
 	FormatSlug string  `json:"format_slug,omitempty"` // of a size that has a name
 	WidthMM    float64 `json:"width_mm"`              // as the scan shows it: wider than high if it is
 	HeightMM   float64 `json:"height_mm"`
+	NoSize     bool    `json:"size_unknown,omitempty"` // the sides are a quarter plate's, for drawing only
 	Varnished  string  `json:"varnished,omitempty"`
 	HandleFrom string  `json:"handle_from,omitempty"` // RFC 3339; none if not varnished
 	CureHours  float64 `json:"cure_hours"`
@@ -115,6 +116,10 @@ func outerList(g consent.Gallery, keys seal.Gallery, inner file) list {
 	}
 }
 
+// nominalMM is the longer side that a plate of unknown size is drawn at: a
+// quarter plate's.
+const nominalMM = 108
+
 // newPlate is a plate without its views.
 func newPlate(p consent.GalleryPlate, face picture.File, zone *time.Location) plate {
 	clock := care.Cure(p.Varnished, p.CureHours)
@@ -124,6 +129,10 @@ func newPlate(p consent.GalleryPlate, face picture.File, zone *time.Location) pl
 	}
 	if !p.Varnished.IsZero() {
 		out.Varnished, out.HandleFrom = p.Varnished.In(zone).Format(time.RFC3339), clock.Ready.In(zone).Format(time.RFC3339)
+	}
+	if out.NoSize = !(out.WidthMM > 0 && out.HeightMM > 0); out.NoSize {
+		scale := nominalMM / float64(max(face.Width, face.Height))
+		out.WidthMM, out.HeightMM = scale*float64(face.Width), scale*float64(face.Height)
 	}
 	// Sizes are named with the shorter side first, however the plate was held.
 	if (face.Width > face.Height) != (out.WidthMM > out.HeightMM) {

@@ -319,6 +319,34 @@ func TestSpeaksTheSitesLanguage(t *testing.T) {
 	w.quiet(s.URL)
 }
 
+// TestSaysOnlyWhatIsKnown: of a plate whose record gives neither size nor
+// support, the page says neither.
+func TestSaysOnlyWhatIsKnown(t *testing.T) {
+	g := testGallery("ines", 2)
+	g.Plates[0].Format, g.Plates[0].Support = record.Format{}, ""
+	out, links := buildSite(t, 600, g)
+	s := serve(t, out)
+	w := newWindow(t, desk)
+	w.open(at(s, links[0]))
+	if got := w.text(".leaf [data-part=facts]"); got != "Collodion plate, made on 13 June 2026" {
+		t.Errorf("facts %q", got)
+	}
+	if got := w.text("#care"); !strings.Contains(got, "Collodion plate") || strings.Count(got, "Every plate") != 1 {
+		t.Errorf("the care is\n%s", got)
+	}
+	eval[int](w, `document.getElementById('look').click(), 1`)
+	w.shown("Ines", 480)
+	if !eval[bool](w, `document.getElementById('viewer-scale').hidden`) {
+		t.Error("a scale is shown for a plate of unknown size")
+	}
+	eval[int](w, `document.getElementById('viewer-on').click(), 1`)
+	w.shown("Mr Okafor", 480)
+	if eval[bool](w, `document.getElementById('viewer-scale').hidden`) {
+		t.Error("no scale is shown for a plate of known size")
+	}
+	w.quiet(s.URL)
+}
+
 // TestPolicyHoldsInTheBrowser: nothing that is injected runs or loads.
 func TestPolicyHoldsInTheBrowser(t *testing.T) {
 	foreign := httptest.NewServer(http.NotFoundHandler())

@@ -8,7 +8,6 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -19,6 +18,8 @@ import (
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+
+	"sandarac/cmd/screens/outside"
 )
 
 // walk is a browser's tab on a finished site, served under a path that is not
@@ -35,10 +36,7 @@ type walk struct {
 
 func startWalk(t *testing.T, out string) *walk {
 	t.Helper()
-	program, err := exec.LookPath("chromium")
-	if err != nil {
-		needed(t, "chromium")
-	}
+	program := outside.Need(t, "chromium")
 	mux := http.NewServeMux()
 	mux.Handle("/elsewhere/x/", http.StripPrefix("/elsewhere/x/", http.FileServer(http.Dir(out))))
 	server := httptest.NewServer(mux)
@@ -164,7 +162,7 @@ func kinds(staged Staged, id string) map[string]string {
 // colour schemes: WCAG 2.2 A and AA, and its best practices. 320 pixels is
 // also what 400 % zoom leaves of a screen of 1280 (WCAG 1.4.10).
 func TestAccess(t *testing.T) {
-	dir := npmPackage(t, axeCore)
+	dir := outside.NeedNPM(t, axeCore)
 	axe, err := os.ReadFile(filepath.Join(dir, "node_modules", "axe-core", "axe.min.js"))
 	if err != nil {
 		t.Fatal(err)

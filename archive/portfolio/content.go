@@ -121,8 +121,9 @@ type front struct {
 	rail   []int
 }
 
-// newFront takes the featured plates, or else the newest. The lead is the
-// largest of them whose sitters all agreed to promotion; of equals the newest.
+// newFront takes the featured plates, or else the newest. The lead is one of
+// them whose sitters all agreed to promotion: a portrait before a plate with
+// nobody in it, then the largest; of equals the newest.
 func newFront(plates []plate) front {
 	const most, fallback = 12, 8
 	f := front{lead: -1}
@@ -136,12 +137,20 @@ func newFront(plates []plate) front {
 		f.rail = append(f.rail, i)
 	}
 	for _, i := range f.rail {
-		if plates[i].Promotion && (f.lead < 0 || area(plates[i]) > area(plates[f.lead])) {
+		if plates[i].Promotion && (f.lead < 0 || leads(plates[i], plates[f.lead])) {
 			f.lead = i
 		}
 	}
 	f.rail = slices.DeleteFunc(f.rail, func(i int) bool { return i == f.lead })
 	return f
+}
+
+// leads tells whether a plate stands for a portraitist better than another.
+func leads(p, other plate) bool {
+	if (p.People > 0) != (other.People > 0) {
+		return p.People > 0
+	}
+	return area(p) > area(other)
 }
 
 func area(p plate) float64 { return p.widthMM * p.heightMM }

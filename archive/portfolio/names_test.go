@@ -130,6 +130,15 @@ func TestFront(t *testing.T) {
 	if !f.chosen || f.lead != 8 || !slices.Equal(f.rail, []int{0, 4, 12, 16}) {
 		t.Errorf("front %+v", f)
 	}
+	f = newFront(plates(20, func(i int, p *plate) {
+		p.Featured, p.Promotion, p.People = i%4 == 0, i > 0, i%8/4
+		if i == 8 {
+			p.widthMM = 160
+		}
+	}))
+	if f.lead != 4 {
+		t.Errorf("the lead is %d, want 4, the newest portrait: %+v", f.lead, f)
+	}
 	f = newFront(plates(20, func(int, *plate) {}))
 	if f.chosen || f.lead != -1 || len(f.rail) != 8 {
 		t.Errorf("nothing chosen, no promotion: %+v", f)

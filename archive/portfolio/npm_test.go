@@ -4,8 +4,9 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strings"
 	"testing"
+
+	"sandarac/cmd/screens/outside"
 )
 
 // Outside checkers, at the versions these tests were written with.
@@ -15,47 +16,10 @@ const (
 	iiifParser   = "@iiif/parser@2.2.10"
 )
 
-// needed ends the test when a program is missing: as a failure in CI.
-func needed(t *testing.T, what string) {
-	t.Helper()
-	if os.Getenv("CI") == "true" {
-		t.Fatalf("%s is not installed", what)
-	}
-	t.Skipf("%s is not installed", what)
-}
-
-// npmPackage installs a package once into the user's cache and gives the folder
-// that holds its node_modules.
-func npmPackage(t *testing.T, nameAtVersion string) string {
-	t.Helper()
-	npm, err := exec.LookPath("npm")
-	if err != nil {
-		needed(t, "npm")
-	}
-	cache, err := os.UserCacheDir()
-	if err != nil {
-		cache = t.TempDir()
-	}
-	dir := filepath.Join(cache, "sandarac-tests", strings.NewReplacer("@", "-", "/", "-").Replace(nameAtVersion))
-	name := nameAtVersion[:strings.LastIndex(nameAtVersion, "@")]
-	if _, err := os.Stat(filepath.Join(dir, "node_modules", name)); err == nil {
-		return dir
-	}
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		t.Fatal(err)
-	}
-	install := exec.Command(npm, "install", "--prefix", dir, "--no-audit", "--no-fund", "--ignore-scripts", nameAtVersion)
-	install.Dir = dir
-	if out, err := install.CombinedOutput(); err != nil {
-		t.Fatalf("npm install: %v\n%s", err, out)
-	}
-	return dir
-}
-
 // TestPagesAreValidHTML asks html-validate, with its standard rules but two of
 // style: how void elements end, and spaces at line ends.
 func TestPagesAreValidHTML(t *testing.T) {
-	dir := npmPackage(t, htmlValidate)
+	dir := outside.NeedNPM(t, htmlValidate)
 	site := testSite(34)
 	_, out := buildSite(t, site, testSets(t, site, ""), Options{})
 	config := filepath.Join(dir, "portfolio.json")
@@ -78,7 +42,7 @@ func TestPagesAreValidHTML(t *testing.T) {
 // viewers use: its strict upgrade must find nothing to warn of and nothing to
 // change, and it must know each listed size as one that the service answers.
 func TestManifestsReadElsewhere(t *testing.T) {
-	dir := npmPackage(t, iiifParser)
+	dir := outside.NeedNPM(t, iiifParser)
 	site := testSite(len(hostile) + 4)
 	staged, stage := stageSite(t, site, testSets(t, site, ""), Options{})
 	script := filepath.Join(dir, "read.mjs")

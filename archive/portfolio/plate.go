@@ -27,7 +27,7 @@ type plate struct {
 	files      []picture.File
 	tone       int // 0 to 11
 	kindWords  string
-	sized      bool // the record gives the plate's size
+	sized      bool   // the record gives the plate's size
 	factLine   string // the short second line under a plate
 	formatName string
 }

@@ -2,7 +2,7 @@
 
 import { calendar } from './calendar.mjs';
 import { cureSentence } from './clock.mjs';
-import { copy, factsOf, titleOf } from './plates.mjs';
+import { copy, factsOf, supportOf, titleOf } from './plates.mjs';
 import { saveBlob } from './save.mjs';
 import { day, knows, moment, say } from './words.mjs';
 
@@ -11,8 +11,7 @@ const byID = (id) => document.getElementById(id);
 // "Tintype, not varnished", or what holds for every plate of the gallery.
 function kindName({ support, varnished }) {
   if (!support) return say('care_every');
-  const key = `support_${support.replace('-', '_')}`;
-  const name = knows(key) ? say(key) : support;
+  const name = supportOf(support);
   return varnished ? name : say('care_unvarnished', { support: name });
 }
 

@@ -37,18 +37,22 @@ export function showOpening(list) {
 /** "Plate 3" where the studio gave no title. */
 export const titleOf = (plate, i) => plate.title || say('untitled_plate', { n: i + 1 });
 
-/** Support, size and day in words. */
+/** What a plate is made on, in words; of one that the records do not tell, what all are. */
+export function supportOf(support) {
+  const key = `support_${(support || 'unknown').replace('-', '_')}`;
+  return knows(key) ? say(key) : support;
+}
+
+/** Support, size and day in words, as far as they are known. */
 export function factsOf(plate) {
-  const support = `support_${plate.support.replace('-', '_')}`;
   const format = `format_${plate.format_slug}`;
   const mm = (v) => number(v, { maximumFractionDigits: 1 });
-  return say('facts', {
-    support: knows(support) ? say(support) : plate.support,
-    format: knows(format) ? say(format) : plate.format,
-    width: mm(plate.width_mm),
-    height: mm(plate.height_mm),
-    day: day(plate.made),
-  });
+  return [
+    supportOf(plate.support),
+    plate.format_slug && (knows(format) ? say(format) : plate.format),
+    !plate.size_unknown && say('facts_size', { width: mm(plate.width_mm), height: mm(plate.height_mm) }),
+    say('facts_made', { day: day(plate.made) }),
+  ].filter(Boolean).join(', ');
 }
 
 // Every view of every plate, in the order they are stepped through.

@@ -147,6 +147,7 @@ export class Viewer {
     const { plate } = this.#steps[this.#index];
     // A scan may show more than the plate; the long sides are the nearer match.
     const long = Math.max(plate.width_mm, plate.height_mm);
+    byID('scale').hidden = plate.size_unknown ?? false;
     const bar = scaleBar(Math.max(z.width, z.height) / long, BAR);
     byID('bar').style.width = `${bar.pixels}px`;
     byID('mm').textContent = say('millimetres', { n: number(bar.mm) });

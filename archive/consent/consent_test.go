@@ -93,10 +93,27 @@ func TestMatrix(t *testing.T) {
 		"sitter's name, agreed":           {"title: Ada Quill at the bench\n" + sitter("{portfolio: true, name: true, given: 2026-05-01}", ""), ""},
 		"guardian's name in the title":    {"title: Bel Quill's child\n" + sitter("{portfolio: true, given: 2026-05-01, minor: true}", "    guardian: Bel Quill\n"), "name-in-text"},
 		"sitter's name in the batch's id": {"batches: {collodion: ada-quill-1}\n" + sitter(yes, ""), "name-in-text"},
+		"a client's name in the light":    {"light: {kind: window of Dov Marsh}\n" + sitter(yes, ""), "name-in-text"},
+		"a name in the lens":              {sitter(yes, "") + "lens: dov-marsh-petzval", "name-in-text"},
+		"surname first":                   {"title: \"Quill, Ada\"\n" + sitter(yes, ""), "name-in-text"},
+		"run together":                    {"tags: [adaquill]\n" + sitter(yes, ""), "name-in-text"},
+		"with a sign that does not show":  {"title: \"A\u00adda Quill\"\n" + sitter(yes, ""), "name-in-text"},
+		"umlauts spelt out":               {"title: Joerg Gross\nsitters: [{name: Jörg Groß, consent: " + yes + "}]\noutcome: keeper", "name-in-text"},
+		"a script without spaces":         {"title: 王小明的手\nsitters: [{name: 王小明, consent: " + yes + "}]\noutcome: keeper", "name-in-text"},
+		"a one-word name in capitals":     {"title: ROSE\nsitters: [{name: Rose, consent: " + yes + "}]\noutcome: keeper", "name-in-text"},
+		"a one-word name as a word":       {"title: A rose in glass\nsitters: [{name: Rose, consent: " + yes + "}]\noutcome: keeper", ""},
+		"a client's address":              {"alt: For dov@plates.example.\n" + sitter(yes, ""), "email-in-text"},
+		"a model release code":            {"alt: MR-UMR\n" + sitter(yes, ""), "release-in-text"},
+		"a namesake agreed, not they":     {"title: Cato Hale\nsitters: [{name: Cato Hale, consent: " + yes + "}]\noutcome: keeper", "name-in-text"},
+		"a longer name that may be read":  {"title: Dov Marsh Hale\n" + sitter(yes, ""), ""},
 		"a word of the name is no match":  {"title: Quill pens\n" + sitter(yes, ""), ""},
 	} {
 		t.Run(name, func(t *testing.T) {
-			a := archive(t, plate(tc.extra))
+			files := plate(tc.extra)
+			files["clients.md"] = "---\nclient: marsh\nname: Dov Marsh\nemail: dov@plates.example\n---\n"
+			files["cato.md"] = "---\nsitter: cato\nname: Cato Hale\nconsent: {name: true, given: 2026-05-01}\n---\n"
+			files["hale.md"] = "---\nsitter: hale\nname: Dov Marsh Hale\nconsent: {name: true, given: 2026-05-01}\n---\n"
+			a := archive(t, files)
 			site, why := consent.Publish(a, today), consent.Why(a, today)
 			if shown := len(site.Plates) == 1; shown != (tc.reason == "") || shown == (len(why) == 1) {
 				t.Fatalf("shown %v, reasons %v, want %q", shown, why, tc.reason)
@@ -105,6 +122,42 @@ func TestMatrix(t *testing.T) {
 				t.Errorf("reasons %v, want %q", why[0].Reasons, tc.reason)
 			}
 		})
+	}
+}
+
+// TestIDsOfHiddenPlates: a text that names a hidden plate hides its own, and so
+// on; an id that only begins like a hidden one does not.
+func TestIDsOfHiddenPlates(t *testing.T) {
+	files := map[string]string{}
+	for id, extra := range map[string]string{
+		"26-031": "outcome: scrapped", "26-031-b": "outcome: keeper\ntitle: Again",
+		"26-040": "outcome: keeper\ntitle: Remake of 26-031", "26-041": "outcome: keeper\nalt: See 26-040.", "26-042": "outcome: keeper\ntitle: With 26-031-b",
+	} {
+		files[id+".md"], files[id+".jpg"] = "---\nplate: "+id+"\nmade: 2026-05-01T10:00\nsitters: []\n"+extra+"\n---\n", "x"
+	}
+	var got []string
+	for _, p := range consent.Publish(archive(t, files), today).Plates {
+		got = append(got, p.ID)
+	}
+	if want := []string{"26-042", "26-031-b"}; !slices.Equal(got, want) {
+		t.Errorf("public %q, want %q", got, want)
+	}
+}
+
+// TestStrayRecordsKeepTheirSecrets: a name in a record that is left out is still
+// private.
+func TestStrayRecordsKeepTheirSecrets(t *testing.T) {
+	files := plate("outcome: keeper\nsitters: []\ntitle: Dov Marsh")
+	files["d1.md"] = "---\nclient: d\n---\n"
+	files["d2.md"] = "---\nclient: d\nname: Dov Marsh\n---\n"
+	files["b.md"] = "---\nsitter: ../b\nname: Bo Tarn\n---\n"
+	files["p2.md"] = "---\nplate: ../p2\nmade: 2026-05-01\nsitters: [{name: Cy Reed, consent: {name: true, given: 2026-05-01}}]\n---\n"
+	a := archive(t, files)
+	if got := consent.PrivateNames(a, today); !slices.Equal(got, []string{"Bo Tarn", "Cy Reed", "Dov Marsh"}) {
+		t.Errorf("private names %q", got)
+	}
+	if n := len(consent.Publish(a, today).Plates); n != 0 {
+		t.Error("the plate is shown with the name")
 	}
 }
 

@@ -55,8 +55,9 @@ func Promoted(s *record.Sitter, day record.Date) bool {
 	return s.Consent.Promotion && code == ""
 }
 
-// against gathers everything that stands against showing a plate in public.
-func against(a *record.Archive, p *record.Plate, day record.Date, private *names) []Reason {
+// against gathers everything that stands against showing a plate in public, but
+// for what its texts say.
+func against(a *record.Archive, p *record.Plate, day record.Date) []Reason {
 	var out []Reason
 	add := func(code string, line int, sentence, remedy string) {
 		out = append(out, Reason{code, line, sentence, remedy})
@@ -96,11 +97,6 @@ func against(a *record.Archive, p *record.Plate, day record.Date, private *names
 			add(code, line, called(sitter, s)+": "+sentence, remedy)
 		}
 	}
-	for _, t := range publicTexts(a, p) {
-		if name := private.in(t.texts); name != "" {
-			add("name-in-text", p.Line(t.key), t.key+" holds “"+name+"”, the name or address of someone who did not agree to be named in public", "take it out of "+t.key+", or record that they agreed")
-		}
-	}
 	return out
 }
 
@@ -119,21 +115,4 @@ func called(s *record.Sitter, at record.Sitting) string {
 		return at.Ref
 	}
 	return "a sitter"
-}
-
-// keyed is what one key of a plate's record would put on public pages.
-type keyed struct {
-	key   string
-	texts []string
-}
-
-// publicTexts lists everything of a plate's record that its page would say in
-// the photographer's own words.
-func publicTexts(a *record.Archive, p *record.Plate) []keyed {
-	out := []keyed{{"plate", []string{p.ID}}, {"title", []string{p.Title}}, {"alt", []string{p.Alt}}, {"tags", p.Tags}, {"light.kind", []string{p.Light.Kind}}}
-	if a.Studio.ShowRecipes {
-		out = append(out, keyed{"lens", []string{p.Lens}})
-		p.Batches.Each(func(kind, id string) { out = append(out, keyed{"batches." + kind, []string{id}}) })
-	}
-	return out
 }

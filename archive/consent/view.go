@@ -63,9 +63,8 @@ type Recipe struct {
 // Publish makes the view of everything that may be public on a day.
 func Publish(a *record.Archive, day record.Date) Site {
 	site := Site{Studio: studioOf(a.Studio), Day: day}
-	private := privateTexts(a, day)
-	for _, p := range a.Plates {
-		if len(against(a, p, day, private)) == 0 {
+	for i, against := range judge(a, day) {
+		if p := a.Plates[i]; len(against) == 0 {
 			site.Plates = append(site.Plates, publicPlate(a, p, day))
 		}
 	}
@@ -138,11 +137,10 @@ type Hidden struct {
 // Why lists the plates that are not public on a day, in the archive's order.
 // It is for the photographer's eyes only.
 func Why(a *record.Archive, day record.Date) []Hidden {
-	private := privateTexts(a, day)
 	var out []Hidden
-	for _, p := range a.Plates {
-		if reasons := against(a, p, day, private); len(reasons) > 0 {
-			out = append(out, Hidden{p, reasons})
+	for i, reasons := range judge(a, day) {
+		if len(reasons) > 0 {
+			out = append(out, Hidden{a.Plates[i], reasons})
 		}
 	}
 	return out

@@ -20,6 +20,11 @@ type Archive struct {
 	Orphans []string
 	// Unreadable lists record files that could not be read at all.
 	Unreadable []string
+	// StraySitters and StrayClients are those of records that are left out for
+	// want of an id of their own. Nobody refers to them; their names are still
+	// private.
+	StraySitters []*Sitter
+	StrayClients []*Client
 
 	plates map[string]*Plate
 }

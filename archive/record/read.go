@@ -194,11 +194,11 @@ func (r *reader) read(f *parsed) {
 	switch first := firstKey(f.block.root); first {
 	case "studio":
 	case "batch":
-		enter(r, f, first, r.archive.Batches, decodeBatch, func(b *Batch) (*Source, string) { return &b.Source, b.ID })
+		enter(r, f, first, r.archive.Batches, nil, decodeBatch, func(b *Batch) (*Source, string) { return &b.Source, b.ID })
 	case "client":
-		enter(r, f, first, r.archive.Clients, decodeClient, func(c *Client) (*Source, string) { return &c.Source, c.ID })
+		enter(r, f, first, r.archive.Clients, &r.archive.StrayClients, decodeClient, func(c *Client) (*Source, string) { return &c.Source, c.ID })
 	case "sitter":
-		enter(r, f, first, r.archive.Sitters, decodeSitter, func(s *Sitter) (*Source, string) { return &s.Source, s.ID })
+		enter(r, f, first, r.archive.Sitters, &r.archive.StraySitters, decodeSitter, func(s *Sitter) (*Source, string) { return &s.Source, s.ID })
 	case "plate":
 		r.readPlate(f)
 	default:
@@ -214,9 +214,9 @@ func (r *reader) read(f *parsed) {
 	}
 }
 
-// enter decodes a record and puts it under its id. of gives a record's source
-// and id.
-func enter[R any](r *reader, f *parsed, kind string, into map[string]*R, decode func(*decoder) *R, of func(*R) (*Source, string)) {
+// enter decodes a record and puts it under its id, or among the strays. of gives
+// a record's source and id.
+func enter[R any](r *reader, f *parsed, kind string, into map[string]*R, strays *[]*R, decode func(*decoder) *R, of func(*R) (*Source, string)) {
 	d, src := r.open(f)
 	record := decode(d)
 	d.leave()
@@ -228,8 +228,11 @@ func enter[R any](r *reader, f *parsed, kind string, into map[string]*R, decode 
 		return first.File
 	})
 	*at = *src
-	if kept {
+	switch {
+	case kept:
 		into[id] = record
+	case strays != nil:
+		*strays = append(*strays, record)
 	}
 }
 
@@ -266,6 +269,13 @@ func (r *reader) readPlate(f *parsed) {
 		// faults are told in the same run.
 		p.Broken = d.src.Broken
 		r.archive.Plates = append(r.archive.Plates, p)
+		return
+	}
+	for _, s := range p.Sitters {
+		if s.Inline != nil {
+			s.Inline.Broken = true
+			r.archive.StraySitters = append(r.archive.StraySitters, s.Inline)
+		}
 	}
 }
 

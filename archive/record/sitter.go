@@ -16,9 +16,9 @@ type Consent struct {
 	Release                    string // a PLUS model release status; a record, not consent
 }
 
-// releases are the PLUS model release status codes (PLUS vocabulary,
+// Releases are the PLUS model release status codes (PLUS vocabulary,
 // http://ns.useplus.org/ldf/vocab/).
-var releases = []string{"MR-NON", "MR-NAP", "MR-UMR", "MR-LMR"}
+var Releases = []string{"MR-NON", "MR-NAP", "MR-UMR", "MR-LMR"}
 
 func decodeSitter(d *decoder) *Sitter {
 	s := &Sitter{}
@@ -39,6 +39,6 @@ func (d *decoder) sitterKeys(s *Sitter) {
 		in.date("until", &c.Until)
 		in.date("withdrawn", &c.Withdrawn)
 		in.truth("minor", &c.Minor)
-		in.oneOf("release", &c.Release, releases...)
+		in.oneOf("release", &c.Release, Releases...)
 	})
 }

@@ -4,22 +4,17 @@ import (
 	"context"
 	"encoding/base64"
 	"fmt"
-	"io/fs"
 	"net/url"
 	"os"
-	"path"
 	"path/filepath"
 
 	"sandarac/archive/audit"
-	"sandarac/archive/care"
-	"sandarac/archive/chemistry"
 	"sandarac/archive/consent"
 	"sandarac/archive/finding"
 	"sandarac/archive/gallery"
 	"sandarac/archive/picture"
 	"sandarac/archive/record"
 	"sandarac/archive/seal"
-	"sandarac/templates"
 )
 
 // audit looks through the finished public tree. Whatever it finds keeps the old
@@ -74,7 +69,7 @@ func lookThrough(ctx context.Context, tree string, looked *Looked, root string, 
 	if err != nil {
 		return nil, err
 	}
-	forbidden := audit.Gather(looked.Archive, looked.Today, audit.Sources{Secrets: secrets, Hidden: hidden, Shown: shown, Ours: ourWords()})
+	forbidden := audit.Gather(looked.Archive, looked.Today, audit.Sources{Secrets: secrets, Hidden: hidden, Shown: shown, Ours: ourWords(), Frame: frame(), Plain: plainWords()})
 	found, err := audit.Tree(ctx, tree, forbidden, audit.Options{
 		Cache:    filepath.Join(toolDir(root), "cache", "audit"),
 		Progress: func(done, total int) { report.Step("audit", done, total) },
@@ -85,24 +80,27 @@ func lookThrough(ctx context.Context, tree string, looked *Looked, root string, 
 	return found, nil
 }
 
-// likenesses sorts the small pictures of all scans into those that may not be
-// met in public and those that may. Only the face of a published plate may.
+// likenesses sorts the small pictures of scans into those that may not be met in
+// public and those that may. The other scans of a published plate are neither:
+// they show whom its face shows, often in the same picture in another format.
 func likenesses(a *record.Archive, site consent.Site, sets map[string]picture.Set) (hidden, shown []audit.Picture) {
-	public := map[string]bool{}
+	public := map[string]string{}
 	for _, p := range site.Plates {
-		public[p.Master] = true
+		public[p.ID] = p.Master
 	}
 	for _, p := range a.Plates {
+		face, published := public[p.ID]
 		for _, rel := range p.Scans {
 			set, ok := sets[a.Path(rel)]
 			if !ok || len(set.Files) == 0 {
 				continue // it could not be decoded, so nothing was made from it
 			}
 			ref := audit.Picture{Plate: p.ID, Path: set.Files[0].Path}
-			if public[a.Path(rel)] {
-				shown = append(shown, ref)
-			} else {
+			switch {
+			case !published:
 				hidden = append(hidden, ref)
+			case a.Path(rel) == face:
+				shown = append(shown, ref)
 			}
 		}
 	}
@@ -143,24 +141,4 @@ func secretsOf(root string, links []gallery.Link) ([]audit.Thing, error) {
 		}
 	}
 	return out, nil
-}
-
-// ourWords are the words of the templates, the cautions and the care lines, so
-// that a note which happens to say the same is no leak.
-func ourWords() []string {
-	out := []string{chemistry.Deferral, chemistry.NoDrain, chemistry.Pregnancy, care.Climate}
-	for _, support := range append(record.Supports, "") {
-		for _, line := range care.Lines(support, true, nil) {
-			out = append(out, line.Text)
-		}
-	}
-	_ = fs.WalkDir(templates.Files, ".", func(name string, d fs.DirEntry, err error) error {
-		if err == nil && path.Ext(name) == ".toml" {
-			if text, err := fs.ReadFile(templates.Files, name); err == nil {
-				out = append(out, string(text))
-			}
-		}
-		return nil
-	})
-	return out
 }

@@ -88,7 +88,7 @@ func (r *reading) singleCounts(name, item, field string) bool {
 		return true
 	}
 	folded := strings.Join(phrase.Fold(item), " ")
-	return asWritten(item, name) && !calendar[folded] && !r.openWords[norm.NFC.String(strings.TrimSpace(item))]
+	return asWritten(item, name) && !calendar[folded] && !r.openWords[norm.NFC.String(strings.TrimSpace(item))] && (!strings.Contains(folded, " ") || !r.opened[folded])
 }
 
 // items cuts a value at what parts the items of a list.
@@ -138,7 +138,7 @@ func (r *reading) address(value string, p place) {
 			}
 		}
 		for _, w := range words {
-			if r.explained[w] || calendar[w] {
+			if r.explained[w] || r.framed[w] || calendar[w] {
 				continue
 			}
 			for _, id := range r.single[w] {

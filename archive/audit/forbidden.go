@@ -9,6 +9,14 @@ type Forbidden struct {
 	// OpenNames are those of them that may hold a private name in a longer one:
 	// the names that may be shown and the studio's.
 	OpenNames []string
+	// Frame is what every site of the program says, whoever is in it: its markup,
+	// scripts, style sheets and the parts of its addresses. A name or an id that
+	// stands in it cannot be told from it where it stands in other text.
+	Frame []string
+	// Plain are texts whose words pages put together with numbers from what a
+	// record says ("quarter plate, tintype, 2026", "exposed for 8 seconds"). Notes
+	// and titles of such words alone are not told from that.
+	Plain []string
 	// Hidden and Shown are small pictures of the scans that may not and that may
 	// be seen. A published picture must not be made from a hidden one; where the
 	// two are much alike (a plate and its remake), the shown ones tell whose it is.

@@ -17,6 +17,8 @@ type Sources struct {
 	// Ours are texts that the program itself puts on pages (words of the
 	// templates, cautions, care), so that a note that quotes one is no leak.
 	Ours []string
+	// Frame and Plain are Forbidden's.
+	Frame, Plain []string
 }
 
 // Gather makes what is forbidden, and what is open, from an archive's records on
@@ -35,7 +37,7 @@ func Gather(a *record.Archive, day record.Date, s Sources) Forbidden {
 	}
 	g.source(a.Studio.Source)
 	g.thing(File, a.Root, "")
-	return Forbidden{Things: append(g.things, s.Secrets...), Open: g.opened, OpenNames: g.openNames, Hidden: s.Hidden, Shown: s.Shown}
+	return Forbidden{Things: append(g.things, s.Secrets...), Open: g.opened, OpenNames: g.openNames, Frame: s.Frame, Plain: append(g.plain, s.Plain...), Hidden: s.Hidden, Shown: s.Shown}
 }
 
 type gatherer struct {
@@ -45,6 +47,7 @@ type gatherer struct {
 	things    []Thing
 	opened    []string
 	openNames []string
+	plain     []string
 }
 
 func (g *gatherer) thing(kind Kind, text, plate string) {
@@ -59,24 +62,28 @@ func (g *gatherer) open(texts ...string) { g.opened = append(g.opened, texts...)
 func (g *gatherer) published(site consent.Site) {
 	g.public = map[string]bool{}
 	studio := site.Studio
+	g.openNames = append(g.openNames, consent.OpenNames(g.a, g.day)...)
 	g.openNames = append(g.openNames, studio.Name, studio.Credit, studio.Copyright, studio.URL, studio.Email, studio.LicenceURL)
 	g.open(studio.Name, studio.Credit, studio.Copyright, studio.URL, studio.Email, studio.LicenceURL, studio.PoisonCentre)
 	g.open(record.Purposes...)
 	g.open(record.Supports...)
 	for _, f := range record.Formats {
 		g.open(f.Slug, f.Name)
+		g.plain = append(g.plain, f.Name)
 	}
 	for _, p := range site.Plates {
 		g.public[p.ID] = true
 		g.open(p.ID, p.Title, p.Alt, p.LightKind, p.Format.Name, p.Format.Slug)
 		g.open(p.Tags...)
 		g.open(p.Names...)
-		g.openNames = append(g.openNames, p.Names...)
+		g.plain = append(g.plain, p.Format.Name, p.LightKind)
 		if r := p.Recipe; r != nil {
-			g.open(r.Collodion, r.Bath, r.Developer, r.Fixer, r.Varnish, r.Lens)
+			made := []string{r.Collodion, r.Bath, r.Developer, r.Fixer, r.Varnish, r.Lens}
 			for _, substances := range r.Substances {
-				g.open(substances...)
+				made = append(made, substances...)
 			}
+			g.open(made...)
+			g.plain = append(g.plain, made...)
 		}
 	}
 }
@@ -93,6 +100,12 @@ func (g *gatherer) people() {
 		g.thing(Person, c.ID, "")
 		g.thing(Note, c.Gallery.Title, "")
 		g.thing(Note, c.Gallery.Message, "")
+		g.source(c.Source)
+	}
+	for _, c := range g.a.StrayClients {
+		if c.Email != g.a.Studio.Email {
+			g.thing(Email, c.Email, "")
+		}
 		g.source(c.Source)
 	}
 	for _, s := range g.a.Sitters {

@@ -40,6 +40,8 @@ type searcher struct {
 	explained map[string]bool // folded words of open texts
 	opened    map[string]bool // whole open texts, folded
 	openWords map[string]bool // open texts of one word, as written
+	framed    map[string]bool // folded words of the frame's single values
+	plain     map[string]bool // folded words that tell nothing
 }
 
 func compile(f Forbidden) *searcher {
@@ -47,25 +49,22 @@ func compile(f Forbidden) *searcher {
 	s := &searcher{
 		things: f.Things, people: phrase.NewMatcher(), texts: phrase.NewMatcher(), quotes: phrase.NewQuotes(), singles: phrase.NewMatcher(),
 		needles: needle.NewSet(), single: map[string][]int{}, short: map[string][]int{}, parts: map[string][]int{},
-		explained: map[string]bool{}, opened: map[string]bool{}, openWords: map[string]bool{},
+		explained: map[string]bool{}, opened: map[string]bool{}, openWords: map[string]bool{}, framed: map[string]bool{}, plain: map[string]bool{},
 	}
-	for _, text := range f.Open {
-		words := phrase.Fold(text)
-		for _, w := range words {
-			s.explained[w] = true
+	s.open(f)
+	for _, text := range f.Plain {
+		for _, w := range phrase.Fold(text) {
+			s.plain[w] = true
 		}
-		s.opened[strings.Join(words, " ")] = true
-		if len(words) == 1 {
-			s.openWords[norm.NFC.String(strings.TrimSpace(text))] = true
-		}
-		s.texts.Allow(text)
 	}
-	for _, name := range f.OpenNames {
-		s.people.Allow(name)
-	}
-	said := saidOpenly(f)
+	s.quotes.Plain(s.isPlain)
+	said, framed := saidOpenly(f), saidByFrame(f)
 	for i, thing := range f.Things {
-		s.add(thing, i, said[i])
+		if framed[i] {
+			s.addFramed(thing, i)
+		} else {
+			s.add(thing, i, said[i])
+		}
 	}
 	for _, text := range f.Open {
 		s.quotes.Allow(text)
@@ -77,6 +76,43 @@ func compile(f Forbidden) *searcher {
 	return s
 }
 
+// open notes what may be said.
+func (s *searcher) open(f Forbidden) {
+	for _, text := range f.Open {
+		words := phrase.Fold(text)
+		for _, w := range words {
+			s.explained[w] = true
+		}
+		for _, form := range nameForms(text) { // O'Hara is a term as OHara, too
+			for _, w := range phrase.Fold(form) {
+				s.explained[w] = true
+			}
+		}
+		s.value(text, words)
+		s.texts.Allow(text)
+	}
+	for _, text := range f.Frame {
+		words := phrase.Fold(text)
+		s.value(text, words)
+		if !strings.ContainsFunc(text, unicode.IsSpace) {
+			for _, w := range words {
+				s.framed[w] = true
+			}
+		}
+	}
+	for _, name := range f.OpenNames {
+		s.people.Allow(name)
+	}
+}
+
+// value notes that a text may stand for itself.
+func (s *searcher) value(text string, words []string) {
+	s.opened[strings.Join(words, " ")] = true
+	if len(words) == 1 {
+		s.openWords[norm.NFC.String(strings.TrimSpace(text))] = true
+	}
+}
+
 // sorted gives the same in an order that depends on nothing but the content, each
 // once: the records lie in maps.
 func sorted(f Forbidden) Forbidden {
@@ -85,7 +121,7 @@ func sorted(f Forbidden) Forbidden {
 		return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Text, b.Text), cmp.Compare(a.Plate, b.Plate), cmp.Compare(a.What, b.What))
 	})
 	f.Things = slices.Compact(f.Things)
-	for _, list := range []*[]string{&f.Open, &f.OpenNames} {
+	for _, list := range []*[]string{&f.Open, &f.OpenNames, &f.Frame, &f.Plain} {
 		*list = slices.Clone(*list)
 		slices.Sort(*list)
 		*list = slices.Compact(*list)
@@ -106,13 +142,13 @@ func (s *searcher) add(thing Thing, id int, open bool) {
 			}
 		}
 	case Note:
-		if !s.quotes.Forbid(thing.Text, id) && len(phrase.Fold(thing.Text)) >= 4 && !open {
+		if words := phrase.Fold(thing.Text); !s.quotes.Forbid(thing.Text, id) && len(words) >= 4 && !open && !s.allPlain(words) {
 			s.texts.Forbid(thing.Text, id)
 		}
 	case Title:
-		switch words := len(phrase.Fold(thing.Text)); {
-		case open || words < 2:
-		case words >= 4:
+		switch words := phrase.Fold(thing.Text); {
+		case open || len(words) < 2 || s.allPlain(words):
+		case len(words) >= 4:
 			s.texts.Forbid(thing.Text, id)
 		default:
 			s.shorten(thing.Text, id)
@@ -124,6 +160,31 @@ func (s *searcher) add(thing Thing, id int, open bool) {
 	case Secret:
 		s.addSecret(thing.Text, id)
 	}
+}
+
+func (s *searcher) isPlain(word string) bool { return s.plain[word] || isNumber(word) }
+
+func (s *searcher) allPlain(words []string) bool {
+	return !slices.ContainsFunc(words, func(w string) bool { return !s.isPlain(w) })
+}
+
+// addFramed readies a thing that every site says. Only a name can still be told
+// from that: where a person is meant, as it is written.
+func (s *searcher) addFramed(thing Thing, id int) {
+	if thing.Kind != Name {
+		return
+	}
+	for _, form := range nameForms(thing.Text) {
+		s.addAlone(form, id)
+	}
+}
+
+// addAlone readies a name that may be words of the language.
+func (s *searcher) addAlone(name string, id int) {
+	key := strings.Join(phrase.Fold(name), " ")
+	s.single[key] = appendNew(s.single[key], id)
+	s.alone.Add(name)
+	s.singles.Forbid(name, id)
 }
 
 // addSecret readies a secret: as it is, and, if it is text that stands for bytes
@@ -154,13 +215,12 @@ func (s *searcher) addName(name string, id int) {
 		switch {
 		case len(words) == 0:
 		case len(words) == 1 || allCalendar(words):
-			key := strings.Join(words, " ")
-			s.single[key] = appendNew(s.single[key], id)
-			s.alone.Add(form)
-			s.singles.Forbid(form, id)
+			s.addAlone(form, id)
 		default:
 			s.people.Forbid(form, id)
-			s.people.Forbid(words[len(words)-1]+" "+strings.Join(words[:len(words)-1], " "), id)
+			for i := 1; i < len(words); i++ { // Quill, Ada; Quill Marsh, Ada
+				s.people.Forbid(strings.Join(slices.Concat(words[i:], words[:i]), " "), id)
+			}
 			if joined := strings.Join(words, ""); utf8.RuneCountInString(joined) >= 8 {
 				s.people.Forbid(joined, id)
 			}
@@ -292,7 +352,7 @@ func digest(f Forbidden) string {
 		field(t.What)
 		field(t.Plate)
 	}
-	for _, list := range [][]string{f.Open, f.OpenNames} {
+	for _, list := range [][]string{f.Open, f.OpenNames, f.Frame, f.Plain} {
 		field(fmt.Sprint(len(list)))
 		for _, text := range list {
 			field(text)
@@ -310,10 +370,31 @@ func saidOpenly(f Forbidden) map[int]bool {
 			m.Forbid(t.Text, i)
 		}
 	}
+	return saidIn(m, f.Open)
+}
+
+// saidByFrame gives the names, ids, titles and file names (by place) that stand,
+// as words, in what every site says.
+func saidByFrame(f Forbidden) map[int]bool {
+	m := phrase.NewMatcher()
+	for i, t := range f.Things {
+		switch t.Kind {
+		case Name:
+			for _, form := range nameForms(t.Text) {
+				m.Forbid(form, i)
+			}
+		case Plate, Person, Title, File:
+			m.Forbid(t.Text, i)
+		}
+	}
+	return saidIn(m, f.Frame)
+}
+
+func saidIn(m *phrase.Matcher, texts []string) map[int]bool {
 	m.Build()
 	said := map[int]bool{}
 	var w phrase.Words
-	for _, text := range f.Open {
+	for _, text := range texts {
 		w.Cut([]byte(text))
 		m.Find(&w, func(ids []int, _, _ int) {
 			for _, id := range ids {

@@ -96,7 +96,23 @@ func (r *reading) text(t *markup.Text, p place) {
 	if p.source == nil && p.depth == 0 {
 		p.source = t.Source
 	}
-	r.plain(t.Bytes, p)
+	if len(t.Joints) == 0 {
+		r.plain(t.Bytes, p)
+	} else {
+		// Whatever touches no joint is judged where the words stand apart: a
+		// longer name that may be said is whole only there.
+		r.phrases(t.Bytes, p, func(from, to int) bool {
+			i, _ := slices.BinarySearch(t.Joints, from+1)
+			return i < len(t.Joints) && t.Joints[i] < to
+		})
+		r.secrets(t.Bytes, p)
+		parted := t.Parted()
+		apart := p
+		if p.source != nil && p.depth == 0 {
+			apart.source = parted.Source
+		}
+		r.plain(parted.Bytes, apart)
+	}
 	for _, f := range t.Fields {
 		r.field(f, p)
 	}
@@ -110,7 +126,12 @@ func (r *reading) encoded(text []byte, p place) {
 	}
 	for _, passage := range unwrap.Escapes(text) {
 		inner := p.near("escaped", passage.At)
-		r.plain(passage.Text, inner)
+		// What stands in a margin, and does not touch an escape, was read already
+		// with all that is around it.
+		end := len(passage.Text) - passage.Tail
+		r.phrases(passage.Text, inner, func(from, to int) bool { return to >= passage.Lead && from <= end })
+		r.secrets(passage.Text, inner)
+		r.releases(passage.Text, inner)
 		r.secrets(passage.Raw, inner)
 		r.runs(passage.Text, inner)
 	}
@@ -144,34 +165,52 @@ const longestNothing = 96
 
 // plain searches a text for phrases, quotations and secrets.
 func (r *reading) plain(text []byte, p place) {
+	r.phrases(text, p, nil)
+	r.secrets(text, p)
+	r.releases(text, p)
+}
+
+func (r *reading) releases(text []byte, p place) {
+	if at := release.FindIndex(text); at != nil {
+		r.add(hit{code: codeRelease, thing: -1, form: p.form, line: r.line(p, at[0]), message: "a model release code, which never leaves the studio, stands here"})
+	}
+}
+
+// phrases searches a text for phrases and quotations; with counts, only for those
+// of which, by where they begin and end, it is true.
+func (r *reading) phrases(text []byte, p place, counts func(from, to int) bool) {
 	w := &r.words
 	w.Cut(text)
-	r.people.Find(w, func(ids []int, first, _ int) {
+	here := func(first, last int) bool { return counts == nil || counts(int(w.Start[first]), int(w.End[last])) }
+	r.people.Find(w, func(ids []int, first, last int) {
 		for _, id := range ids {
-			r.found(id, p, int(w.Start[first]))
-		}
-	})
-	r.texts.Find(w, func(ids []int, first, last int) {
-		for _, id := range ids {
-			if r.written(id, text, w, first, last) {
+			if here(first, last) {
 				r.found(id, p, int(w.Start[first]))
 			}
 		}
 	})
-	r.quotes.Find(w, func(id, first, _ int) { r.found(id, p, int(w.Start[first])) })
-	r.singles.Find(w, func(ids []int, first, last int) {
-		if first == last && addressed(text, w, first) {
-			for _, id := range ids {
-				if asWritten(string(text[w.Start[first]:w.End[first]]), r.things[id].Text) {
-					r.found(id, p, int(w.Start[first]))
-				}
+	r.texts.Find(w, func(ids []int, first, last int) {
+		for _, id := range ids {
+			if here(first, last) && r.written(id, text, w, first, last) {
+				r.found(id, p, int(w.Start[first]))
 			}
 		}
 	})
-	r.secrets(text, p)
-	if at := release.FindIndex(text); at != nil {
-		r.add(hit{code: codeRelease, thing: -1, form: p.form, line: r.line(p, at[0]), message: "a model release code, which never leaves the studio, stands here"})
-	}
+	r.quotes.Find(w, func(id, first, last int) {
+		if here(first, last) {
+			r.found(id, p, int(w.Start[first]))
+		}
+	})
+	r.singles.Find(w, func(ids []int, first, last int) {
+		if !here(first, last) || !addressed(text, w, first) {
+			return
+		}
+		for _, id := range ids {
+			if asWritten(string(text[w.Start[first]:w.End[last]]), r.things[id].Text) {
+				r.found(id, p, int(w.Start[first]))
+			}
+		}
+	})
 }
 
 // release are the codes of model releases (PLUS), which are records, not consent.

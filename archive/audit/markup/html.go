@@ -37,6 +37,7 @@ type reader struct {
 	*Text
 	name   string // of the element whose text comes next
 	script bool   // that text is JSON
+	joined bool   // a tag that does not part words stood before it
 	depth  int
 }
 
@@ -64,9 +65,7 @@ func (t *Text) markup(data []byte, base, depth int) {
 			r.start(z, at)
 		case html.EndTagToken:
 			tag, _ := z.TagName()
-			if !inline[string(tag)] {
-				t.part(at)
-			}
+			r.tag(string(tag), at)
 			r.name, r.script = "", false
 		default: // comments, doctypes, processing instructions
 			t.part(at)
@@ -89,7 +88,22 @@ func (r *reader) text(text []byte, at int) {
 		r.markup(text, at, r.depth-1)
 		r.part(at)
 	default:
+		if n := len(r.Bytes); r.joined && n > 0 && len(text) > 0 && !space(r.Bytes[n-1]) && !space(text[0]) {
+			r.Joints = append(r.Joints, n)
+		}
 		r.add(text, at)
+	}
+	r.joined = false
+}
+
+func space(b byte) bool { return b == ' ' || b == '\n' || b == '\t' || b == '\r' || b == '\f' }
+
+// tag notes a tag between two texts.
+func (r *reader) tag(name string, at int) {
+	if inline[name] {
+		r.joined = true
+	} else {
+		r.part(at)
 	}
 }
 
@@ -98,9 +112,7 @@ func (r *reader) text(text []byte, at int) {
 func (r *reader) start(z *html.Tokenizer, at int) {
 	tag, more := z.TagName()
 	name := string(tag)
-	if !inline[name] {
-		r.part(at)
-	}
+	r.tag(name, at)
 	if atom.Lookup(tag) == 0 {
 		r.aside([]byte(name), at)
 	}

@@ -30,10 +30,14 @@ type Field struct {
 	At    int // place in the source
 }
 
-// Text is what a document says.
+// Text is what a document says. Where a tag that does not part words stands
+// between two letters ("Mar<b>garet</b>", but also two spans that a style sheet
+// sets apart), Bytes has them joined, and Joints says where; Parted has them
+// apart.
 type Text struct {
 	Bytes  []byte
 	Fields []Field
+	Joints []int // ascending places in Bytes
 	pieces []piece
 	asides []aside
 	size   int // of the source
@@ -86,6 +90,20 @@ func (t *Text) part(source int) {
 		t.pieces = append(t.pieces, piece{n, min(source, t.size)})
 		t.Bytes = append(t.Bytes, '\n')
 	}
+}
+
+// Parted is the text with a space at every joint.
+func (t *Text) Parted() *Text {
+	out := &Text{Fields: t.Fields, size: t.size, Bytes: make([]byte, 0, len(t.Bytes)+len(t.Joints))}
+	from, next := 0, 0
+	for i, at := range append(t.Joints[:len(t.Joints):len(t.Joints)], len(t.Bytes)) {
+		for ; next < len(t.pieces) && t.pieces[next].text < at; next++ {
+			out.pieces = append(out.pieces, piece{t.pieces[next].text + i, t.pieces[next].source})
+		}
+		out.Bytes = append(append(out.Bytes, t.Bytes[from:at]...), ' ')
+		from = at
+	}
+	return out
 }
 
 func (t *Text) field(kind Kind, name string, value []byte, at int) {

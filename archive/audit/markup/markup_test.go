@@ -130,3 +130,19 @@ func BenchmarkHTML(b *testing.B) {
 		HTML(doc)
 	}
 }
+
+// Two spans that only a style sheet sets apart are one word in Bytes and two in
+// Parted.
+func TestParted(t *testing.T) {
+	text := HTML([]byte("<p>of <span>Ann Hale</span><span>Half</span> <i>pl</i>ate</p><p>x</p>"))
+	if got := string(text.Bytes); got != "of Ann HaleHalf plate\nx\n" {
+		t.Errorf("joined: %q", got)
+	}
+	parted := text.Parted()
+	if got := strings.TrimRight(string(parted.Bytes), " "); got != "of Ann Hale Half pl ate\nx\n" {
+		t.Errorf("parted: %q", got)
+	}
+	if at := parted.Source(strings.Index(string(parted.Bytes), "Half")); at != strings.Index("<p>of <span>Ann Hale</span><span>Half", "Half") {
+		t.Errorf("the source of Half is %d", at)
+	}
+}

@@ -9,17 +9,31 @@ const QuoteLength = 8
 type Quotes struct {
 	runs   map[uint64]int
 	filter filter
+	plain  func(word string) bool
 }
 
 // NewQuotes makes an empty set.
 func NewQuotes() *Quotes { return &Quotes{runs: map[uint64]int{}} }
 
+// Plain says which folded words tell nothing: a run of such words alone is no
+// quotation.
+func (q *Quotes) Plain(plain func(word string) bool) { q.plain = plain }
+
 // Forbid adds a text under an id, and says whether it is long enough to be
 // quoted.
 func (q *Quotes) Forbid(text string, id int) bool {
-	words := Hashes(text)
-	q.each(words, func(run uint64, _ int) {
-		if _, known := q.runs[run]; !known {
+	folded := Fold(text)
+	words := make([]uint64, len(folded))
+	telling := make([]int, len(folded)+1) // how many words before each place are not plain
+	for i, w := range folded {
+		words[i] = hashWord(w)
+		telling[i+1] = telling[i]
+		if q.plain == nil || !q.plain(w) {
+			telling[i+1]++
+		}
+	}
+	q.each(words, func(run uint64, at int) {
+		if _, known := q.runs[run]; !known && telling[at+QuoteLength] > telling[at] {
 			q.runs[run] = id
 			q.filter.add(run)
 		}

@@ -41,6 +41,9 @@ type Passage struct {
 	// Raw is Text with each escape of a value below 256 as one byte, for
 	// escapes that spell bytes; nil if that is the same.
 	Raw []byte
+	// Lead and Tail are how many bytes at the beginning and at the end of Text
+	// stand in the text as they are: the margins, cut off anywhere.
+	Lead, Tail int
 }
 
 // Escapes gives the passages of text that hold escapes, each with some of the
@@ -86,6 +89,13 @@ func decode(text []byte) (Passage, bool) {
 		if raw := layers(text, true); !bytes.Equal(raw, p.Text) {
 			p.Raw = raw
 		}
+	}
+	least := min(len(text), len(p.Text))
+	for p.Lead < least && p.Text[p.Lead] == text[p.Lead] {
+		p.Lead++
+	}
+	for p.Tail < least-p.Lead && p.Text[len(p.Text)-1-p.Tail] == text[len(text)-1-p.Tail] {
+		p.Tail++
 	}
 	return p, p.Raw != nil || !bytes.Equal(p.Text, text)
 }

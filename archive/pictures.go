@@ -56,6 +56,9 @@ func (b *build) makePictures(ctx context.Context) error {
 	if b.breakPlates(faults) {
 		b.views()
 	}
+	if b.breakCopies() {
+		b.views()
+	}
 	runtime.GC() // a decode's planes are not needed while Hugo runs
 	return nil
 }

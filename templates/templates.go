@@ -6,5 +6,5 @@ import "embed"
 
 // Files holds the folders of the sites and what they share.
 //
-//go:embed all:portfolio all:gallery all:benchbook all:shared
+//go:embed all:portfolio all:gallery all:benchbook all:benchform all:shared
 var Files embed.FS

@@ -17,5 +17,9 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	if browser.stop != nil {
+		browser.stop()
+	}
+	os.Exit(code)
 }

@@ -91,7 +91,7 @@ func (b *Book) sitterDraft(p Person, a Agreement) *SitterDraft {
 }
 
 // Know keeps a sitter as written: plates may name them, and the id is taken.
-func (b *Book) Know(d *SitterDraft) { b.Archive.Sitters[d.ID] = d.sitter }
+func (b *Book) Know(d *SitterDraft) { b.Archive.Sitters[d.ID], b.written = d.sitter, true }
 
 // sitterID is an id from a name that no sitter has: two people of one name are
 // two records.

@@ -28,6 +28,7 @@ type Book struct {
 	highest map[string]int  // by what stands around the number
 	claimed map[string]string
 	days    map[record.Date][]*Entry // by made
+	written bool
 }
 
 // Lock takes the lock under which plate ids are given out, so that the command,
@@ -187,6 +188,7 @@ func (b *Book) adopt(d *Draft) {
 // Settle keeps a placed draft as written: its id and its name are taken, and the
 // plates after it may carry over from it.
 func (b *Book) Settle(d *Draft) {
+	b.written = true
 	b.claim(d.Day(), d.ID())
 	b.stems[fold(stem(d.File))] = true
 	b.remember(d.Entry)
@@ -194,6 +196,10 @@ func (b *Book) Settle(d *Draft) {
 		b.claimed[d.Scan] = d.ID()
 	}
 }
+
+// Written reports whether anything was settled that the archive, as it was read,
+// does not hold.
+func (b *Book) Written() bool { return b.written }
 
 func (b *Book) file(folder, id, scan string, day record.Date) string {
 	if scan != "" {

@@ -15,13 +15,14 @@ import (
 
 type serveCommand struct {
 	places
-	Port    int  `help:"Port of the public site; the bench book is on the next one. 0: any free ports." default:"4170"`
+	formFlags
+	Port    int  `help:"Port of the public site; the bench book and the bench form are on the next two. 0: any free ports." default:"4170"`
 	NoBuild bool `help:"Serve what is built, without building first or on change."`
 }
 
 // Help is shown below the flags.
 func (serveCommand) Help() string {
-	return "Only this machine can reach what is served. Records and scans that change are built again."
+	return "Only this machine can reach what is served, unless --lan opens the bench form to the local network. Records and scans that change are built again. The bench form logs plates from a phone or tablet; what it takes becomes records in the archive."
 }
 
 func (c *serveCommand) Run(e *environment) error {
@@ -37,8 +38,20 @@ func (c *serveCommand) Run(e *environment) error {
 		}
 	}
 	g, ctx := errgroup.WithContext(e.ctx)
-	if err := serveSites(ctx, g, e, opt, c.Port); err != nil {
+	if err := openSites(ctx, g, e, opt, c.Port); err != nil {
 		return err
+	}
+	formPort := 0
+	if c.Port > 0 {
+		formPort = c.Port + 2
+	}
+	if err := c.formFlags.serve(ctx, g, e, opt, formPort); err != nil {
+		return err
+	}
+	if c.LAN {
+		e.say.print("Only this machine can open the two sites. Ctrl-C ends.")
+	} else {
+		e.say.print("Only this machine can open these addresses. Ctrl-C ends.")
 	}
 	if !c.NoBuild {
 		g.Go(func() error {
@@ -53,8 +66,18 @@ func (c *serveCommand) Run(e *environment) error {
 	return g.Wait()
 }
 
-// serveSites serves both built sites and prints their addresses.
+// serveSites serves both built sites and prints their addresses and who can open
+// them.
 func serveSites(ctx context.Context, g *errgroup.Group, e *environment, opt archive.BuildOptions, port int) error {
+	if err := openSites(ctx, g, e, opt, port); err != nil {
+		return err
+	}
+	e.say.print("Only this machine can open these addresses. Ctrl-C ends.")
+	return nil
+}
+
+// openSites serves both built sites and prints their addresses.
+func openSites(ctx context.Context, g *errgroup.Group, e *environment, opt archive.BuildOptions, port int) error {
 	for i, s := range []struct{ name, dir string }{{"portfolio ", opt.Out}, {"bench book", opt.Bench}} {
 		if _, err := os.Stat(s.dir); err != nil {
 			e.say.note("%s is not built yet (%s)", s.name, filepath.Base(s.dir))
@@ -76,7 +99,6 @@ func serveSites(ctx context.Context, g *errgroup.Group, e *environment, opt arch
 		e.say.print("%s  %s", s.name, url)
 		g.Go(func() error { return site.Serve(ctx) })
 	}
-	e.say.print("Only this machine can open these addresses. Ctrl-C ends.")
 	return nil
 }
 

@@ -37,6 +37,9 @@ func (l *logging) table() error {
 		return fmt.Errorf("%s: %w", l.mapName(), err)
 	}
 	counts := l.list(plan)
+	for _, h := range plan.Unmapped {
+		l.env.say.note("%s says nothing of column “%s”: its cells are left out", l.mapName(), daybook.Clip(h))
+	}
 	if len(plan.Questions) > 0 {
 		for _, q := range plan.Questions {
 			l.env.say.note("%s: %s", l.mapName(), q)

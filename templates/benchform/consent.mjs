@@ -110,7 +110,11 @@ export function makeConsent(keep) {
       $(found[1]).focus();
       return;
     }
-    await keep({ kind: 'consent', id: body.id, state: 'waiting', made: Date.now(), label: `Consent of ${body.name}`, body }, { entry: body.id, name: body.name });
+    try {
+      await keep({ kind: 'consent', id: body.id, state: 'waiting', made: Date.now(), label: `Consent of ${body.name}`, body }, { entry: body.id, name: body.name });
+    } catch (error) {
+      $('c-problem').textContent = `Not saved: ${error.message}. Try again.`;
+    }
   });
   matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => pad.draw());
 

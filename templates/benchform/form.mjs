@@ -345,7 +345,9 @@ const queue = makeQueue(store, async (told) => {
   news = told;
   // A consent that has arrived is known by its sitter's id from now on.
   if (told.sent?.kind === 'consent') {
-    known = known.map((p) => (p.entry === told.sent.id ? { ...p, id: told.sent.answer.result } : p));
+    const settle = (p) => (p.entry === told.sent.id ? { id: told.sent.answer.result, name: p.name } : p);
+    known = known.map(settle);
+    sitting = { ...sitting, people: sitting.people.map(settle) };
     await remember();
   }
   await refreshQueue();

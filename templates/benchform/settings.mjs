@@ -38,6 +38,7 @@ export const settings = [
   { key: 'air.humidity_pct', name: 'Humidity', after: ' %', number: { unit: '%', steps: [5] } },
   { key: 'development.temperature_c', name: 'Developer is', after: ' °C', number: { minus: true, unit: '°C', steps: [1] } },
   { key: 'camera', name: 'Camera', free: true, choices: (s) => s.cameras.map((v) => ({ value: v, name: v })) },
+  { key: 'varnished', name: 'Varnished', choices: () => [{ value: 'now', name: 'Now', note: 'the cure clock starts' }] },
   { key: 'title', name: 'Title', own: true },
   { key: 'notes', name: 'Notes', own: true },
 ];
@@ -57,6 +58,7 @@ export function carried(values) {
 /** A value as it stands on its tile. */
 export function shown(setting, value) {
   if (!value) return '–';
+  if (setting.key === 'varnished') return new Date(value).toLocaleTimeString([], { hour: '2-digit', minute: '2-digit' });
   const word = setting.key === 'support' || setting.key === 'purpose' ? said(value) : value;
   return (setting.before ?? '') + word + (setting.after ?? '');
 }
@@ -84,6 +86,7 @@ export async function ask(setting, state, current) {
     return got === other ? typeText(setting.name, current) : got;
   }
   const got = await chooseOne(setting.name, [...choices, { value: none, name: 'Not noted' }], current);
+  if (got === 'now' && setting.key === 'varnished') return new Date().toISOString();
   return got === none ? '' : got;
 }
 

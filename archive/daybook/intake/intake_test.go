@@ -333,6 +333,16 @@ func TestSizesInTheHeadingsUnit(t *testing.T) {
 	}
 }
 
+// A column that came into the table after its mapping was made is told of.
+func TestColumnsThatCameLater(t *testing.T) {
+	b := open(t, write(t, studio()))
+	m := Propose(table(t, "no,date\n1,2026-05-03\n"), today)
+	p, err := Make(b, table(t, "no,date,mood\n1,2026-05-03,calm\n"), m, "t.csv")
+	if err != nil || !slices.Equal(p.Unmapped, []string{"mood"}) {
+		t.Errorf("%v %v", p.Unmapped, err)
+	}
+}
+
 // Scans are found by their names, wherever in the archive they lie.
 func TestScansOfATable(t *testing.T) {
 	files := studio()
@@ -630,6 +640,7 @@ func FuzzTable(f *testing.F) {
 	f.Add([]byte(messy))
 	f.Add([]byte("plate,made,file,sitters,x_a\np,2026-05-03,a/b.md,\"[{\"\"name\"\":\"\"Eve\"\"}]\",=1\n"))
 	f.Add([]byte("\xFF\xFEa\x00,\x00b\x00"))
+	f.Add([]byte("No,Date,Exp ([in)\n1,2026-05-03,8\n")) // once proposed a unit that no time has
 	root := write(f, studio())
 	a, _, err := record.Read(context.Background(), root)
 	if err != nil {

@@ -215,7 +215,7 @@ func (m *Mapping) Questions() []string {
 	}
 	for _, c := range m.Columns {
 		if ounces[strings.ToLower(c.Unit)] {
-			out = append(out, fmt.Sprintf("column “%s”: unit: which ounce? write fl oz US or fl oz imp", c.Heading))
+			out = append(out, fmt.Sprintf("column “%s”: unit: which ounce? write fl oz US or fl oz imp", daybook.Clip(c.Heading)))
 		}
 	}
 	if m.column("made") < 0 && m.Record == "plate" {

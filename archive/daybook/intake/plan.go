@@ -22,6 +22,9 @@ type Plan struct {
 	Rows  []Row
 	// Questions are settings that must be said before anything is written.
 	Questions []string
+	// Unmapped are headings of which the mapping says nothing: they came into the
+	// table later. Their cells are left out.
+	Unmapped []string
 }
 
 // Row is what one row becomes: a draft, something that is there already, or
@@ -52,6 +55,11 @@ func Make(b *daybook.Book, t *sheet.Table, m *Mapping, name string) (*Plan, erro
 	}
 	p.knowSources()
 	out := &Plan{Table: name, Questions: m.Questions()}
+	for _, h := range t.Header {
+		if !slices.ContainsFunc(m.Columns, func(c Column) bool { return c.Heading == h }) {
+			out.Unmapped = append(out.Unmapped, h)
+		}
+	}
 	for _, f := range t.Faults {
 		out.Rows = append(out.Rows, Row{Line: f.Line, Refused: []error{fmt.Errorf("%s: %s", f.Message, f.Remedy)}})
 	}
@@ -90,7 +98,7 @@ func (m *Mapping) check(t *sheet.Table) error {
 		case !isTarget(c.To, known):
 			return fault("to: “%s” is no key of a %s; accepted: a key of the record, notes, an own key that begins with x_, or skip", daybook.Clip(c.To), m.Record)
 		case goes[c.To] != "" && c.To != Skip && c.To != "notes":
-			return fault("to: %s is taken by column “%s”", c.To, goes[c.To])
+			return fault("to: %s is taken by column “%s”", c.To, daybook.Clip(goes[c.To]))
 		}
 		seen[c.Heading], goes[c.To] = true, c.Heading
 		if d, isNumber := dimensionOf(c.To); isNumber && c.Unit != "" && !ounces[strings.ToLower(c.Unit)] {

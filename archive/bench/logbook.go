@@ -123,8 +123,7 @@ func (l *Logbook) take(ctx context.Context, id, kind string, sent, blob []byte) 
 		return Answer{}, err
 	}
 	defer release()
-	sum := sha256.Sum256(append(append([]byte(kind+"\x00"), sent...), blob...))
-	e := journal.Entry{ID: id, Kind: kind, Sum: hex.EncodeToString(sum[:]), Sent: sent, When: l.now().UTC()}
+	e := journal.Entry{ID: id, Kind: kind, Sum: sumOfEntry(kind, sent, blob), Sent: sent, When: l.now().UTC()}
 	before, done, err := l.journal.Find(id)
 	switch {
 	case err == nil && before.Sum != e.Sum:
@@ -143,6 +142,15 @@ func (l *Logbook) take(ctx context.Context, id, kind string, sent, blob []byte) 
 	answer, err := l.finish(ctx, e, false)
 	answer.Remarks = remarks
 	return answer, err
+}
+
+// sumOfEntry tells an entry that is sent once more from another under its id.
+func sumOfEntry(kind string, sent, blob []byte) string {
+	h := sha256.New()
+	fmt.Fprintf(h, "%s\x00%d\x00", kind, len(sent))
+	h.Write(sent)
+	h.Write(blob)
+	return hex.EncodeToString(h.Sum(nil))
 }
 
 // enter waits until no other request makes the entry, and takes the lock under

@@ -16,6 +16,7 @@ import (
 	"testing"
 	"time"
 
+	"sandarac/archive/bench/journal"
 	"sandarac/archive/check"
 	"sandarac/archive/finding"
 	"sandarac/archive/record"
@@ -288,18 +289,13 @@ func TestAThousandEntriesAtOnce(t *testing.T) {
 	root := rooms(t)
 	l := book(t, root)
 	const devices, each = 8, 125
-	stop := make(chan struct{})
 	var hand sync.WaitGroup
 	hand.Add(1)
 	byHand := 0
 	go func() {
 		defer hand.Done()
-		for n := 3; ; n += 37 {
-			select {
-			case <-stop:
-				return
-			case <-time.After(40 * time.Millisecond):
-			}
+		for n := 40; n < 1000; n += 37 { // ahead of the entries, which come to these names later
+			time.Sleep(2 * time.Millisecond)
 			name := filepath.Join(root, "2026-05", fmt.Sprintf("2026-05-20-%02d.md", n))
 			f, err := os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
 			if err != nil {
@@ -340,7 +336,6 @@ func TestAThousandEntriesAtOnce(t *testing.T) {
 		}()
 	}
 	wg.Wait()
-	close(stop)
 	hand.Wait()
 	a := sound(t, root)
 	if want := 1 + devices*each + byHand; len(a.Plates) != want || byHand == 0 {
@@ -384,5 +379,50 @@ func TestTwoServersAtOnce(t *testing.T) {
 	wg.Wait()
 	if a := sound(t, root); len(a.Plates) != 31 {
 		t.Errorf("%d plates", len(a.Plates))
+	}
+}
+
+// What a killed run had begun is finished by the next; a record that was made and
+// edited by hand since is left as it is, and a file that is somebody else's makes
+// the entry go to another place.
+func TestRecoveryTouchesNothing(t *testing.T) {
+	for name, tc := range map[string]struct {
+		there string // what stands where the record was to be made; "" nothing
+		kept  bool
+		want  string
+	}{
+		"nothing made":            {"", false, "2026-05-20-02"},
+		"made and edited by hand": {"---\nplate: 2026-05-20-02\nmade: 2026-05-20T10:00\noutcome: remake\nsitters: []\n---\nby hand\n", true, "2026-05-20-02"},
+		"another's record":        {"---\nplate: mine\nmade: 2026-05-20\nsitters: []\n---\n", true, "2026-05-20-03"},
+		"the id taken by hand":    {"---\nplate: 2026-05-20-02\nmade: 2026-05-20T17:45\nsitters: []\n---\n", true, "2026-05-20-03"},
+		"a note":                  {"a note of mine\n", true, "2026-05-20-03"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			root := rooms(t)
+			l := book(t, root)
+			sent := plateEntry(entryID(1), "one", nil)
+			e := journal.Entry{ID: entryID(1), Kind: "plate", Sum: sumOfEntry("plate", sent, nil), Sent: sent, When: at()}
+			if _, err := l.plan(context.Background(), &e, nil); err != nil {
+				t.Fatal(err)
+			}
+			file := e.Files[0].Path // here the run is killed
+			if tc.there != "" {
+				put(t, root, file, tc.there)
+			}
+			l = book(t, root)
+			answer, err := l.Plate(context.Background(), sent)
+			if err != nil || !answer.Again || answer.Result != tc.want {
+				t.Fatalf("%+v %v, want %s", answer, err, tc.want)
+			}
+			if tc.kept {
+				if got, err := os.ReadFile(filepath.Join(root, filepath.FromSlash(file))); err != nil || string(got) != tc.there {
+					t.Errorf("%v: it now holds\n%s", err, got)
+				}
+			}
+			a := sound(t, root)
+			if p, ok := a.Plate(tc.want); !ok || tc.want == "2026-05-20-03" && p.Light.Note != "one" {
+				t.Errorf("%+v", p)
+			}
+		})
 	}
 }

@@ -16,8 +16,15 @@ func TestLook(t *testing.T) {
 	if dir == "" {
 		t.Skip("BENCH_LOOK names no folder for pictures")
 	}
-	root := rooms(t)
-	s := serveForm(t, root, func(f *Form) { f.Now = at })
+	root := os.Getenv("BENCH_LOOK_ARCHIVE") // a copy of an archive; plates are logged into it
+	if root == "" {
+		root = rooms(t)
+	}
+	s := serveForm(t, root, func(f *Form) {
+		if os.Getenv("BENCH_LOOK_ARCHIVE") == "" {
+			f.Now = at
+		}
+	})
 	for _, scheme := range []string{"light", "dark"} {
 		for name, size := range map[string]size{"phone": phone, "tablet": tablet} {
 			d := newHandheld(t, size)

@@ -7,15 +7,25 @@ import (
 	"sandarac/archive/picture"
 )
 
-// widths are those of a gallery's pictures: the first sight on a slow line, a
-// phone, a desk and the first zoom.
-var widths = []int{480, 960, 2000}
+// widths are those of a gallery's pictures, each half as wide again as the one
+// before: a phone at one pixel, a phone at two, and up to the first zoom at the
+// desk.
+var widths = []int{480, 720, 1080, 1600, 2400}
 
-// Qualities of the JPEGs. The full scan is what clients keep and print.
-const (
-	screenQuality = 82
-	fullQuality   = 93
-)
+// quality of a JPEG: lower for the two that phones open with, whose small pixels
+// hide the coding, so that the first picture is there soon.
+func quality(width int) int {
+	switch {
+	case width <= 480:
+		return 70
+	case width <= 720:
+		return 76
+	}
+	return 82
+}
+
+// fullQuality is that of the full scan, which clients keep and print.
+const fullQuality = 93
 
 // edition keeps a gallery's pictures apart from the published ones and from
 // those of its other generations: neither bytes nor coded picture are the same.
@@ -26,7 +36,7 @@ func edition(g consent.Gallery) string {
 func outputs(g consent.Gallery, rights picture.Rights) []picture.Output {
 	var out []picture.Output
 	for _, w := range widths {
-		out = append(out, picture.Output{Width: w, Quality: screenQuality, Rights: rights, Edition: edition(g)})
+		out = append(out, picture.Output{Width: w, Quality: quality(w), Rights: rights, Edition: edition(g)})
 	}
 	if g.Downloads == "full" {
 		out = append(out, picture.Output{Quality: fullQuality, Rights: rights, Edition: edition(g)})

@@ -47,10 +47,10 @@ function show(list, pictures, freshen) {
   // Shown before it is filled, so that pictures are chosen for their real size.
   door.close();
   document.getElementById('gallery').hidden = false;
-  const steps = showPlates(list, pictures, freshen);
+  const { steps, first } = showPlates(list, pictures, freshen);
   everyMinute(() => tickPlates(list));
-  // The rest is not needed for the first picture.
-  import('./tools.mjs').then(({ start }) => start(list, steps, pictures));
+  // The rest waits for the first picture, which is what people come for.
+  first.then(() => import('./tools.mjs')).then(({ start }) => start(list, steps, pictures));
 }
 
 async function open(options = {}) {

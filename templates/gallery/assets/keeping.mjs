@@ -81,9 +81,7 @@ function eventsOf(list, now) {
 }
 
 function offerCalendar(list) {
-  const button = byID('calendar');
-  button.hidden = eventsOf(list, new Date()).length === 0;
-  button.onclick = () => {
+  byID('calendar').onclick = () => {
     const now = new Date();
     saveBlob(new Blob([calendar(eventsOf(list, now), now)], { type: 'text/calendar;charset=utf-8' }), 'plates.ics');
   };

@@ -3,7 +3,7 @@
 import { cureSentence, leftInWords } from './clock.mjs';
 import { sentence } from './door.mjs';
 import { atLeast, emptyPicture, showBlob } from './pictures.mjs';
-import { day, knows, moment, number, say } from './words.mjs';
+import { day, knows, moment, number, say, size } from './words.mjs';
 
 const byID = (id) => document.getElementById(id);
 const leaves = new Map(); // plate of the list to its leaf on the page
@@ -21,7 +21,10 @@ function fill(id, text) {
   byID(id).hidden = text === '';
 }
 
-/** Fills the title page. */
+/**
+ * Fills the title page, with what its buttons offer, so that it does not move
+ * when the scripts behind them come.
+ */
 export function showOpening(list) {
   fill('studio', list.studio.name);
   fill('title', list.title || say('untitled_gallery'));
@@ -32,6 +35,11 @@ export function showOpening(list) {
     day: day(list.contents_of),
     n: list.plates.length,
   }));
+  const views = list.plates.flatMap((p) => p.views);
+  const length = new Map(list.files.map((f) => [f.name, f.length]));
+  const bytes = views.reduce((sum, v) => sum + length.get(v.download.file), 0);
+  fill('save-all', say('save_all', { n: views.length, size: size(bytes) }));
+  byID('calendar').hidden = !list.until && !list.plates.some((p) => new Date(p.handle_from) > new Date());
 }
 
 /** "Plate 3" where the studio gave no title. */
@@ -67,8 +75,10 @@ function stepsOf(list) {
 }
 
 /**
- * Lays out the plates and fetches their pictures as they come near.
- * @returns the steps of the viewer, each with the button that leads to it
+ * Lays out the plates. The first picture has the line to itself; the others are
+ * fetched as they come near.
+ * @returns {{steps: object[], first: Promise<void>}} the steps of the viewer, each
+ * with the button that leads to it; and when the first picture is there, or lost
  */
 export function showPlates(list, pictures, freshen) {
   const steps = stepsOf(list);
@@ -80,17 +90,29 @@ export function showPlates(list, pictures, freshen) {
       e.target.load();
     }
   }, { rootMargin: '120% 0px' });
+  const rest = [];
+  let first;
   list.plates.forEach((plate, i) => {
     const mine = steps.filter((s) => s.plate === plate);
     const leaf = layLeaf(plate, mine, scale);
-    leaf.open.load = () => loadPicture(leaf, plate.views[0].pictures, pictures, freshen, i === 0);
-    leaf.again.onclick = leaf.open.load;
+    const choices = plate.views[0].pictures;
+    leaf.open.load = (seen) => loadPicture(leaf, stagesOf(choices, leaf, i === 0), pictures, freshen, seen);
+    leaf.again.onclick = () => leaf.open.load();
     byID('plates').append(leaf.root);
-    if (i === 0) leaf.open.load();
-    else near.observe(leaf.open);
+    if (i > 0) rest.push(leaf.open);
+    else first = new Promise((seen) => { leaf.open.load(seen).then(() => rest.forEach((r) => near.observe(r))); });
   });
-  return steps;
+  return { steps, first };
 }
+
+// The picture that suits the place; the first plate appears small and soft before it is sharp.
+function stagesOf(choices, leaf, first) {
+  const wanted = atLeast(choices, leaf.open.clientWidth * Math.min(devicePixelRatio, 2));
+  return first && wanted !== choices[0] ? [choices[0], wanted] : [wanted];
+}
+
+// Two frames on, when what is shown is on the screen and not only in the page.
+const painted = () => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done))));
 
 // Plates keep their proportions to each other, except that the smallest stay
 // large enough to be seen on a phone.
@@ -123,17 +145,18 @@ function layLeaf(plate, steps, scale) {
   return leaf;
 }
 
-async function loadPicture(leaf, choices, pictures, freshen, first) {
+// Shows the pictures one after the other, and calls seen once there is one, or
+// a trouble in its place.
+async function loadPicture(leaf, stages, pictures, freshen, seen) {
   leaf.trouble.hidden = true;
   leaf.progress.hidden = false;
   const onProgress = (part) => { leaf.progress.value = part; };
-  const wanted = atLeast(choices, leaf.open.clientWidth * Math.min(devicePixelRatio, 2));
-  // The first plate appears small and soft before it is sharp.
-  const stages = first && wanted !== choices[0] ? [choices[0], wanted] : [wanted];
   try {
     for (const choice of stages) {
       await showBlob(leaf.picture, await pictures.get(choice.file, onProgress));
       leaf.picture.hidden = false;
+      if (!document.hidden) await painted(); // there are no frames in a tab at the back
+      seen?.();
     }
     leaf.open.dataset.shown = '';
   } catch (e) {
@@ -142,6 +165,7 @@ async function loadPicture(leaf, choices, pictures, freshen, first) {
     if (e.kind === 'missing') freshen();
   } finally {
     leaf.progress.hidden = true;
+    seen?.();
   }
 }
 

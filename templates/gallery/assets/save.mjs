@@ -68,8 +68,6 @@ async function fetchAll(steps, pictures, signal, onProgress) {
 /** The button that saves all, with progress and a way to stop. */
 export function offerAll(list, steps, pictures) {
   const button = byID('save-all');
-  const bytes = steps.reduce((sum, s) => sum + pictures.length(s.view.download.file), 0);
-  button.textContent = say('save_all', { n: steps.length, size: size(bytes) });
   button.onclick = async () => {
     const stop = new AbortController();
     button.disabled = true;

@@ -87,7 +87,7 @@ func jobFor(p *record.Plate) (*job, bool) {
 }
 
 // longSide is how many pixels the renderer draws along the long side; the lens resolves no more.
-const longSide = 860
+const longSide = 760
 
 func (j *job) draw(quality float64) ([]byte, error) {
 	s, err := scenes.Named(j.name, j.plate.Light.Kind, j.number)
@@ -95,9 +95,9 @@ func (j *job) draw(quality float64) ([]byte, error) {
 		return nil, err
 	}
 	k := longSide * math.Sqrt(quality) / math.Max(j.pour.WidthMM, j.pour.HeightMM)
-	rays := max(1, int(math.Round(7*quality)))
+	rays := max(1, int(math.Round(4*quality)))
 	f := light.Render(s, int(j.pour.WidthMM*k), int(j.pour.HeightMM*k), rays, uint64(j.number)*77)
-	return j.encode(emulsion.Make(f, j.pour))
+	return j.encode(emulsion.Make(light.Calm(f), j.pour))
 }
 
 func (j *job) encode(s *emulsion.Sheet) ([]byte, error) {

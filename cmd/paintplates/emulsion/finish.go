@@ -22,7 +22,7 @@ func (w *work) wear() {
 	for range 5 {
 		w.fleck(0.22)
 	}
-	fine, broad := 0.011, 0.014
+	fine, broad := 0.013, 0.018
 	if w.Smooth {
 		fine, broad = 0.001, 0.006
 	}

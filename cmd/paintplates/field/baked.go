@@ -34,6 +34,20 @@ func (b *Baked) Bounds() (lo, hi vec.V) { return b.lo, b.hi }
 // Step is the side of a cell.
 func (b *Baked) Step() float64 { return b.step }
 
+// Node is the lattice point nearest to p, which must lie within the box, and its number.
+func (b *Baked) Node(p vec.V) (number int, at vec.V) {
+	inv := 1 / b.step
+	x, y, z := int((p.X-b.lo.X)*inv+0.5), int((p.Y-b.lo.Y)*inv+0.5), int((p.Z-b.lo.Z)*inv+0.5)
+	at = vec.V{X: b.lo.X + float64(x)*b.step, Y: b.lo.Y + float64(y)*b.step, Z: b.lo.Z + float64(z)*b.step}
+	return x + b.nx*(y+b.ny*z), at
+}
+
+// Nodes is how many lattice points there are.
+func (b *Baked) Nodes() int { return len(b.lattice) }
+
+// Outside tells whether p is beyond the box.
+func (b *Baked) Outside(p vec.V) bool { return b.outside(p) > 0 }
+
 // outside is the distance to the box, 0 within it.
 func (b *Baked) outside(p vec.V) float64 {
 	x := max(0, max(b.lo.X-p.X, p.X-b.hi.X))
@@ -88,11 +102,16 @@ func (b *Baked) Exact(p vec.V) float64 {
 }
 
 // Normal is the outward direction, by differences over eps.
-func (b *Baked) Normal(p vec.V, eps float64) vec.V {
-	// The four corners of a tetrahedron give the gradient with four calls.
+func (b *Baked) Normal(p vec.V, eps float64) vec.V { return slope(b.exact, p, eps) }
+
+// Smooth is the outward direction by the lattice, which knows no finer detail than its cells.
+func (b *Baked) Smooth(p vec.V, eps float64) vec.V { return slope(b.Near, p, eps) }
+
+// slope takes the gradient with four calls, at the corners of a tetrahedron.
+func slope(f SDF, p vec.V, eps float64) vec.V {
 	k1, k2 := vec.V{X: 1, Y: -1, Z: -1}, vec.V{X: -1, Y: -1, Z: 1}
 	k3, k4 := vec.V{X: -1, Y: 1, Z: -1}, vec.V{X: 1, Y: 1, Z: 1}
-	n := k1.Mul(b.exact(p.Add(k1.Mul(eps)))).Add(k2.Mul(b.exact(p.Add(k2.Mul(eps)))))
-	n = n.Add(k3.Mul(b.exact(p.Add(k3.Mul(eps))))).Add(k4.Mul(b.exact(p.Add(k4.Mul(eps)))))
+	n := k1.Mul(f(p.Add(k1.Mul(eps)))).Add(k2.Mul(f(p.Add(k2.Mul(eps)))))
+	n = n.Add(k3.Mul(f(p.Add(k3.Mul(eps))))).Add(k4.Mul(f(p.Add(k4.Mul(eps)))))
 	return n.Norm()
 }

@@ -2,6 +2,7 @@ package light
 
 import (
 	"math"
+	"math/bits"
 
 	"sandarac/cmd/paintplates/field"
 	"sandarac/cmd/paintplates/noise"
@@ -15,6 +16,7 @@ type tracer struct {
 	thin   []int // things that let light through
 	ghosts []int
 	near   []float64    // scratch for nearest
+	about  []uint64     // for each lattice point of all, which of the solid things may be the nearest around it; 0: not known yet
 	all    *field.Baked // the solid ones together, for shadows and for crossing empty space
 }
 
@@ -45,6 +47,7 @@ func newTracer(s *Scene, seed uint64) *tracer {
 			}
 			return best
 		}, lo, hi, 200)
+		t.about = make([]uint64, t.all.Nodes())
 	}
 	return t
 }
@@ -66,10 +69,10 @@ func Render(s *Scene, w, h, spp int, seed uint64) *Frame {
 	for y := range h {
 		for x := range w {
 			sum, square, n := 0.0, 0.0, 0
-			for i := range 2 * spp {
+			for i := range 2*spp + 1 {
 				if i == spp { // as many rays again where the first ones disagree
 					mean := sum / float64(n)
-					if dev := square/float64(n) - mean*mean; dev < 0.05*(mean+0.02)*(mean+0.02) {
+					if dev := square/float64(n) - mean*mean; dev < 0.08*(mean+0.02)*(mean+0.02) {
 						break
 					}
 				}
@@ -126,6 +129,33 @@ func (t *tracer) march(o, dir vec.V, far float64, skip int) (thing int, dist flo
 	return -1, far
 }
 
+// around lists, as bits, the solid things of which one is the nearest at p.
+func (t *tracer) around(p vec.V) uint64 {
+	if t.all.Outside(p) {
+		return 1<<len(t.solid) - 1
+	}
+	n, at := t.all.Node(p)
+	if m := t.about[n]; m != 0 {
+		return m
+	}
+	least := math.Inf(1)
+	for k, i := range t.solid {
+		b := t.s.Things[i].Solid
+		t.near[k] = b.Near(at)
+		if !b.Outside(at) { // outside its box only a lower bound is known
+			least = min(least, t.near[k])
+		}
+	}
+	var m uint64
+	for k, d := range t.near {
+		if d <= least+2*t.all.Step() { // p is within 0.87 steps of the point, where distances differ by no more
+			m |= 1 << k
+		}
+	}
+	t.about[n] = m
+	return m
+}
+
 // nearest is the distance to the nearest thing, exact when near.
 func (t *tracer) nearest(p vec.V, skip int) (best float64, who int) {
 	best, who = math.Inf(1), -1
@@ -149,9 +179,11 @@ func (t *tracer) nearest(p vec.V, skip int) (best float64, who int) {
 	}
 	// The likeliest first; the others only where their lattice does not rule them out.
 	first, least := -1, math.Inf(1)
+	likely := t.around(p)
 	near := t.near
-	for k, i := range t.solid {
-		if i != skip {
+	for m := likely; m != 0; m &= m - 1 {
+		k := bits.TrailingZeros64(m)
+		if i := t.solid[k]; i != skip {
 			d := t.s.Things[i].Solid.Near(p)
 			near[k] = d
 			if d < least {
@@ -165,7 +197,9 @@ func (t *tracer) nearest(p vec.V, skip int) (best float64, who int) {
 	if d := t.s.Things[t.solid[first]].Solid.Exact(p); d < best {
 		best, who = d, t.solid[first]
 	}
-	for k, i := range t.solid {
+	for m := likely; m != 0; m &= m - 1 {
+		k := bits.TrailingZeros64(m)
+		i := t.solid[k]
 		if b := t.s.Things[i].Solid; k != first && i != skip && near[k]-0.6*b.Step() < best {
 			if d := b.Exact(p); d < best {
 				best, who = d, i
@@ -182,10 +216,13 @@ func (t *tracer) clear(o, dir vec.V, far float64) float64 {
 		p := o.Add(dir.Mul(z))
 		best := math.Inf(1)
 		if t.all != nil {
+			if t.all.Outside(p) && len(t.thin) == 0 {
+				return pass // a ray that has left the box of all things does not come back
+			}
 			if best = t.all.Near(p); best < 1.2*t.all.Step() {
 				best = math.Inf(1)
-				for _, i := range t.solid {
-					best = min(best, t.s.Things[i].Solid.Near(p))
+				for m := t.around(p); m != 0; m &= m - 1 {
+					best = min(best, t.s.Things[t.solid[bits.TrailingZeros64(m)]].Solid.Near(p))
 				}
 			}
 			if best < 0.01-0.05*max(0, 1-z) {
@@ -200,7 +237,7 @@ func (t *tracer) clear(o, dir vec.V, far float64) float64 {
 			}
 			best = min(best, d)
 		}
-		z += max(best, 0.06)
+		z += max(best, 0.06+0.02*z)
 		if z >= far {
 			return pass
 		}
@@ -254,7 +291,7 @@ func (t *tracer) shade(th *Thing, p, dir vec.V, r *dice, depth int) float64 {
 	m := th.Skin(p, n)
 	bent := n.Add(m.Tilt).Norm()
 	if m.Soft > 0 {
-		smooth := th.Solid.Normal(p, 0.35*m.Soft)
+		smooth := th.Solid.Smooth(p, 0.2+0.2*m.Soft)
 		bent = bent.Lerp(smooth, 0.6*m.Soft).Norm()
 	}
 	o := p.Add(n.Mul(0.06))

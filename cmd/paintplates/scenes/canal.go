@@ -14,8 +14,8 @@ func outdoors(cam light.Camera, haze, level float64, seed uint64, things ...ligh
 	back := sky(seed)
 	return &light.Scene{
 		Things: things, Far: 2600, Haze: haze, Cam: cam,
-		Windows: []light.Window{window(-34, 48, 1500, 420, 340, 1.0*level)},
-		Room:    light.Dome(0.55*level, 0.06*level), Back: func(d vec.V) float64 { return level * back(d) },
+		Windows: []light.Window{window(-34, 48, 1500, 420, 340, 0.72*level)},
+		Room:    light.Dome(0.36*level, 0.04*level), Back: func(d vec.V) float64 { return level * back(d) },
 	}
 }
 
@@ -41,9 +41,9 @@ func stone(albedo, top float64, seed uint64) light.Material {
 		row := math.Floor(p.Y / 4)
 		shift := 4.5 * math.Mod(math.Abs(row), 2)
 		k := noise.Unit(seed, int64(math.Floor((u+900+shift)/9)), int64(row), 2)
-		a := albedo * (0.72 + 0.5*k) * (1 + 0.4*noise.Cloud3(seed, p.X*0.08, p.Y*0.12, p.Z*0.08, 4))
+		a := albedo * (0.86 + 0.28*k) * (1 + 0.4*noise.Cloud3(seed, p.X*0.08, p.Y*0.12, p.Z*0.08, 4))
 		if math.Mod(u+900+shift, 9) < 0.35 || math.Mod(p.Y+400, 4) < 0.32 {
-			a *= 0.45
+			a *= 0.66
 		}
 		wet := between(6, -2, p.Y-(top-40)) // weed and wet below
 		a *= 1 - 0.35*wet
@@ -194,8 +194,8 @@ var outside = map[string]func() *light.Scene{
 			block("left wall", v(-92, 18, -58), v(62, 27, 60), stone(0.18, 45, 7), 130), block("right wall", v(92, 18, -58), v(62, 27, 60), stone(0.18, 45, 8), 130),
 			block("left wing", v(-78, 4, 12), v(34, 14, 12), stone(0.18, 18, 9), 90), block("right wing", v(80, 4, 12), v(36, 14, 12), stone(0.18, 18, 10), 90),
 			bank(v(-215, 16, -150), v(110, 42, 130), 11), bank(v(215, 16, -150), v(110, 40, 130), 12), bank(v(0, 26, -330), v(420, 40, 60), 13))
-		for i := range 7 {
-			t = append(t, tree(v(-230+78*float64(i), 36, -230-35*noise.Unit(3, int64(i), 0, 0)), 95+40*noise.Unit(3, int64(i), 1, 0), 34, uint64(30+i)))
+		for i := range 13 {
+			t = append(t, tree(v(-260+44*float64(i), 30, -220-90*noise.Unit(3, int64(i), 0, 0)), 70+60*noise.Unit(3, int64(i), 1, 0), 36+16*noise.Unit(3, int64(i), 2, 0), uint64(30+i)))
 		}
 		return outdoors(light.Camera{Eye: v(14, 26, 150), Aim: v(0, 28, -60), Height: 128, Iris: 0.1}, 0.035, 1, 14, t...)
 	},

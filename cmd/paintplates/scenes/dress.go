@@ -30,6 +30,7 @@ func newBody(size, bust float64, seed uint64) *body {
 	b := &body{size: size, bust: bust, seed: seed}
 	b.bare = f.Melt(5,
 		f.Egg(v(0, -42, -4.5), v(15.5*w, 22, 10.5)),
+		f.Rod(v(0, -56, -4.5), v(0, -110, -4.5), 12*w, 14*w),
 		f.Mirror(f.Rod(v(0, -23.5, -5), v(13.0*w, -26.8, -5.2), 4.8, 4.6)),
 		f.Mirror(f.Rod(v(1.5, -15.5, -5.2), v(12*w, -24.6, -5.6), 3.2, 3.2)),
 		f.Mirror(f.Rod(v(15.8*w, -29.5, -4.8), v(19.0*w, -60, -2.5), 4.8, 4.5)),
@@ -260,7 +261,7 @@ func scarf(tone float64, seed uint64) garment {
 			return math.Hypot(math.Hypot(p.X, p.Z+3.8)-r-0.4*math.Sin(2*a+y), (p.Y-y-lean*math.Cos(a+0.4))*0.85) - t
 		}
 	}
-	end := f.Rod(v(2.6, -23, 5.5), v(4.6, -42, 6.6), 2.6, 3.2)
+	end := f.Rod(v(2.6, -23, 5.5), v(3.6, -29, 7.6), 2.6, 2.9)
 	flat := func(p vec.V) float64 { p.Z = 6 + (p.Z-6)*1.9; return end(p) * 0.53 }
 	s := f.Melt(0.7, roll(7.9, -19.4, -1.6, 2.1), roll(7.4, -16.9, -1.0, 1.8), f.Egg(v(1.8, -21.6, 5.2), v(2.6, 2.4, 1.9)), flat)
 	m := cloth(tone, seed)
@@ -270,7 +271,7 @@ func scarf(tone float64, seed uint64) garment {
 	}), func(p, n vec.V) light.Surface {
 		r := m(p, n)
 		r.Tilt = r.Tilt.Add(v(0.2*math.Sin(p.Y*8+p.X*3), 0.2*math.Sin(p.X*8), 0))
-		if p.Y < -38.5 && math.Mod(p.Y+100, 1.4) < 0.5 {
+		if p.Y < -29.5 && math.Mod(p.Y+100, 1.4) < 0.5 {
 			r.Albedo *= 0.5
 		}
 		return r

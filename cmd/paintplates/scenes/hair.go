@@ -110,7 +110,7 @@ func (c Face) beard(style string, tone float64) (f.SDF, func(p, n vec.V) light.S
 	stache := f.Mirror(f.Melt(0.6, f.Rod(v(0.35, -4.35, 9.3), v(2.4, -5.0, 8.4), 0.62, 0.55), f.Rod(v(2.4, -5.0, 8.4), v(3.7, -6.3, 7.2), 0.5, 0.2)))
 	flow := func(p vec.V) vec.V { return v(p.X+0.25*p.X*p.Y/8, p.Y+0.3*p.Z, p.Z) }
 	skin := combed(tone, s, flow, tangentDown)
-	whisker := f.Mirror(f.Melt(1.2, f.Egg(v(6.1*jaw, -3.6, 1.0), v(1.35, 4.3, 2.0)), f.Egg(v(5.3*jaw, -6.6, 2.6), v(1.4, 2.1, 2.1))))
+	whisker := f.Mirror(f.Melt(1.2, f.Egg(v(5.9*jaw, -3.2, 1.4), v(1.05, 4.2, 1.5)), f.Egg(v(5.2*jaw, -6.0, 2.6), v(1.15, 1.9, 1.8))))
 	switch style {
 	case "full":
 		mass := f.Melt(1.6,

@@ -14,7 +14,7 @@ func hat(kind string, tone float64, seed uint64) (f.SDF, func(p, n vec.V) light.
 	felt := cloth(tone, seed)
 	switch kind {
 	case "flat cap":
-		crown := f.TiltedEgg(v(0, 8.6, -0.8), v(9.6, 3.9, 11.2), vec.Turned(0, 9, -3))
+		crown := f.TiltedEgg(v(0, 8.8, -0.8), v(9.7, 4.8, 11.3), vec.Turned(0, 9, -3))
 		peak := f.Common(0.3, f.TiltedEgg(v(0, 6.7, 7.6), v(7.2, 1.0, 6.0), vec.Turned(0, 16, 0)), f.Plane(v(0, 6.3, 0), v(0, -1, -0.30).Norm()))
 		band := f.Egg(v(0, 5.6, -1.3), v(8.4, 3.2, 9.9))
 		s := f.Melt(0.7, f.Carve(0.5, f.Melt(1.2, crown, band), f.Plane(v(0, 4.5, 0), v(0, 1, -0.05))), peak)
@@ -116,7 +116,7 @@ func hat(kind string, tone float64, seed uint64) (f.SDF, func(p, n vec.V) light.
 		}), felt
 	case "headscarf":
 		shell := f.Egg(v(0, 4.3, -1.4), v(8.9, 9.2, 10.5))
-		front := f.Egg(v(0, -3.4, 9.4), v(8.6, 10.4, 7.4))
+		front := f.Egg(v(0, -1.2, 10.2), v(8.6, 10.4, 7.6))
 		s := f.Carve(0.5, f.Carve(0.7, f.Melt(1, shell, f.Egg(v(0, -3, -7.5), v(4.5, 4, 3.5))), front), f.Plane(v(0, -3.5, 0), v(0, 1, -0.5).Norm()))
 		return f.Rough(s, 0.75, func(p vec.V) float64 {
 			return 0.25*math.Sin(p.Z*1.1+p.Y*0.8) + 0.15*noise.Cloud3(seed, p.X*0.4, p.Y*0.4, p.Z*0.4, 2)

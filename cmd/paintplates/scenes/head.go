@@ -25,7 +25,7 @@ type Face struct {
 	Brow  float64 // −1 smooth … 1 heavy
 	Age   float64 // 0 young … 1 old
 	Cheek float64 // −1 hollow … 1 round
-	Lids  float64 // degrees the eyes are open above the middle; 0 means 15
+	Lids  float64 // degrees the eyes are open above the middle; 0 means 12.5
 	Child bool
 	Skin  float64 // albedo to the plate; 0 means 0.34
 	Brows float64 // darkness of the eyebrows 0–1
@@ -56,7 +56,7 @@ func (c Face) skull() f.SDF {
 		f.Rod(v(0, -6, -2.2), v(0, -18, -4.2), 4.5+0.4*c.Jaw, 5.0+0.4*c.Jaw),
 	)
 	half := f.Melt(1.4,
-		f.TiltedEgg(v(4.5*wide, -1.0, 5.1), v(2.2, 1.15+0.15*c.Cheek, 2.0), vec.Turned(25, 0, 12)),
+		f.TiltedEgg(v(4.3*wide, -1.1, 5.0), v(2.2, 1.25+0.15*c.Cheek, 2.0), vec.Turned(25, 0, 12)),
 		f.Egg(v(3.5*wide, -3.5, 5.7), v(2.1, 2.3, 1.7+0.5*c.Cheek)),
 		f.Rod(v(4.7*wide*math.Sqrt(jaw), -4.6, -0.2), v(1.9*jaw, chinY+0.1, 6.2), 1.1, 1.1),
 	)
@@ -66,7 +66,7 @@ func (c Face) skull() f.SDF {
 		f.Mirror(f.Rod(v(0.7, 2.5, 7.7+0.25*c.Brow), v(4.9, 2.5, 5.6), 0.85+0.18*c.Brow, 0.75)),
 	)
 	sock := f.Mirror(f.TiltedEgg(v(3.2, 0.55, 9.1), v(2.15, 1.35+0.1*c.Age, 2.15), vec.Turned(14, 0, -5)))
-	temple := f.Mirror(f.Egg(v(8.7*wide, 2.2, 4.2), v(1.6, 2.8, 2.8)))
+	temple := f.Mirror(f.Egg(v(9.1*wide, 2.4, 4.4), v(1.7, 3.0, 3.0)))
 	hollow := f.Mirror(f.Egg(v(7.0, -5.8, 5.4), v(1.5, 2.2, 2.0)))
 	noseBridge := f.Melt(0.7,
 		f.Rod(v(0, 2.0, 7.75), v(0, 0.3, 8.6+0.75*c.Hook), 0.78, 0.72),
@@ -107,8 +107,8 @@ func (c Face) mouth() func(vec.V, float64) float64 {
 	up := 0.35 * c.Smile
 	upper := f.Mirror(f.Melt(0.3,
 		f.Rod(v(0.45, -5.1, 8.72), v(2.3, -5.6+up, 7.75), 0.46*full, 0.2),
-		f.Egg(v(0, -5.25, 8.85), v(0.5, 0.36*full, 0.42))))
-	lower := f.Mirror(f.Rod(v(0.5, -6.15, 8.6), v(2.0, -5.8+up, 7.8), 0.56*full, 0.22))
+		f.Egg(v(0, -5.28, 8.78), v(0.6, 0.34*full, 0.40))))
+	lower := f.Mirror(f.Rod(v(0, -6.15, 8.66), v(2.0, -5.8+up, 7.8), 0.56*full, 0.22))
 	line := f.Mirror(f.Rod(v(0, -5.62, 9.25), v(2.55, -5.66+up, 7.95), 0.11, 0.12))
 	under := f.Egg(v(0, -7.35, 9.0), v(1.7, 0.5, 0.75))
 	phil := f.Rod(v(0, -3.9, 9.25), v(0, -4.75, 9.3), 0.24, 0.3)
@@ -145,9 +145,9 @@ const eyeX, eyeY, eyeZ, eyeR = 3.15, 0.5, 6.62, 1.22
 func (c Face) lids() func(vec.V, float64) float64 {
 	open := c.Lids
 	if open == 0 {
-		open = 15
+		open = 12.5
 	}
-	upA, lowA := open*math.Pi/180, -17*math.Pi/180
+	upA, lowA := open*math.Pi/180, -14*math.Pi/180
 	if open < 2 {
 		lowA = upA - 0.06
 	}
@@ -267,7 +267,7 @@ func (c Face) browMask(x, y float64, s uint64) float64 {
 		return 0
 	}
 	k := between(1, 0.3, math.Abs(y-mid)/thick) * between(1.0, 1.7, x) * between(5.5, 4.6, x)
-	return clamp(k * (0.85 + 0.5*noise.Value(s+9, x*4, y*5+x*2, 1)))
+	return clamp(k * (0.9 + 0.3*noise.Value(s+9, x*5+y*3, y*2-x, 1)))
 }
 
 // eyes gives the eyeballs, which turn with the gaze.
@@ -284,16 +284,16 @@ func (c Face) eyes() (f.SDF, light.Material) {
 		if q.Z < 0 {
 			r = 2
 		}
-		a := 0.42
+		a := 0.34
 		switch {
-		case r < 0.24:
+		case r < 0.27:
 			a = 0.015
-		case r < 0.62:
-			a = iris * (0.75 + 0.25*math.Cos(20*math.Atan2(q.Y, q.X))) * (0.6 + 0.6*(r-0.24))
-			if r > 0.55 {
+		case r < 0.66:
+			a = iris * (0.75 + 0.25*math.Cos(20*math.Atan2(q.Y, q.X))) * (0.6 + 0.6*(r-0.27))
+			if r > 0.57 {
 				a *= 0.55
 			}
 		}
-		return light.Surface{Albedo: a, Gloss: 1.6, Sharp: 220}
+		return light.Surface{Albedo: a, Gloss: 3.2, Sharp: 110}
 	}
 }

@@ -12,8 +12,8 @@ import (
 // What the sitters hold, placed for their portraits.
 
 func withWindlass() []light.Thing {
-	h := Hand{Curl: [4]float64{58, 62, 62, 62}, Thumb: 66, Spread: 3, Age: 0.6, Cuff: 0.10, Seed: 211, At: v(3, -38, 13), Turn: vec.Turned(0, 0, 38).After(vec.Turned(-150, -20, 0))}
-	return append(h.things(), placed("windlass", windlass(), iron(212), v(-3.5, -42, 16), vec.Turned(0, 0, 24).After(vec.Turned(-100, 0, 0)), v(0, 15, 5), v(5, 20, 10), 160))
+	h := Hand{Curl: [4]float64{58, 62, 62, 62}, Thumb: 66, Spread: 3, Age: 0.6, Cuff: 0.10, Seed: 211, At: v(-4, -35.5, 13.5), Turn: vec.Turned(0, 0, 38).After(vec.Turned(-150, -20, 0))}
+	return append(h.things(), placed("windlass", windlass(), iron(212), v(-3.5, -42, 10.5), vec.Turned(0, 0, 24).After(vec.Turned(-100, 0, 0)), v(0, 15, 5), v(5, 20, 10), 160))
 }
 
 func withFiddle() []light.Thing {
@@ -24,8 +24,8 @@ func withFiddle() []light.Thing {
 
 func withBell() []light.Thing {
 	s, m := bell()
-	h := Hand{Curl: [4]float64{18, 20, 22, 24}, Thumb: 24, Spread: 7, Broad: 1.2, Age: 1, Cuff: 0.44, Seed: 215, At: v(3, -33, 15), Turn: vec.Turned(0, 0, -78).After(vec.Turned(160, -18, 0))}
-	return append(h.things(), placed("bell", s, m, v(19, -50, 12), vec.Turned(10, 0, 0), v(0, 11, 0), v(13, 14, 13), 150))
+	h := Hand{Curl: [4]float64{18, 20, 22, 24}, Thumb: 24, Spread: 7, Broad: 1.2, Age: 1, Cuff: 0.44, Seed: 215, At: v(-5, -30, 18), Turn: vec.Turned(0, 0, -78).After(vec.Turned(160, -18, 0))}
+	return append(h.things(), placed("bell", s, m, v(11, -48, 14), vec.Turned(10, 0, 0), v(0, 11, 0), v(13, 14, 13), 150))
 }
 
 func withBasket() []light.Thing {

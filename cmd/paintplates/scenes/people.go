@@ -6,7 +6,7 @@ import (
 
 // The sitters' faces, the same from plate to plate.
 var (
-	bramwen   = Face{Wide: 0.1, Jaw: -0.4, Nose: 0.1, Brow: -0.4, Age: 0.5, Lips: -0.4, Brows: 0.55, Iris: 0.45, Seed: 11, Cheek: 0.1}
+	bramwen   = Face{Wide: -0.1, Jaw: -0.8, Nose: -0.1, Brow: -0.6, Age: 0.4, Lips: 0.1, Brows: 0.55, Iris: 0.45, Seed: 11, Cheek: 0.1}
 	gundred   = Face{Wide: 0.7, Jaw: -0.1, Nose: -0.5, Brow: -0.5, Age: 0.2, Lips: 0.3, Brows: 0.8, Iris: 0.2, Seed: 12, Cheek: 0.6, Freck: 0.8}
 	odo       = Face{Wide: 0.4, Jaw: 0.4, Nose: 0.6, Hook: 0.5, Age: 0.6, Brow: 0.6, Brows: 0.9, Iris: 0.45, Seed: 13}
 	pim       = Face{Child: true, Wide: 0.1, Jaw: -0.6, Nose: -0.7, Lips: 0.3, Cheek: 0.7, Brows: 0.6, Iris: 0.45, Seed: 14, Skin: 0.40, Freck: 0.7}
@@ -34,10 +34,10 @@ func one(p Person, kind string, side, back, height float64, extra ...light.Thing
 
 var portraits = map[string]func() *light.Scene{
 	"bramwen-windlass": func() *light.Scene {
-		return one(Person{Face: bramwen, Yaw: -32, Pitch: 2, Body: -45, Hair: "bun", HairTone: 0.10, Hat: "flat cap", HatTone: 0.12, Dress: "jacket", DressTone: 0.10, Scarf: 0.45, Size: 0.4}, "north skylight", -1, 0.22, 70, withWindlass()...)
+		return one(Person{Face: bramwen, Yaw: -32, Pitch: 2, Body: -45, Hair: "plait", HairTone: 0.13, Hat: "flat cap", HatTone: 0.12, Dress: "jacket", DressTone: 0.10, Scarf: 0.45, Size: 0.4}, "north skylight", -1, 0.22, 70, withWindlass()...)
 	},
 	"gundred-first": func() *light.Scene {
-		return one(Person{Face: gundred, Yaw: 4, Pitch: 3, Body: 12, Hair: "under", HairTone: 0.16, Hat: "headscarf", HatTone: 0.30, Dress: "jersey", DressTone: 0.16, Size: 0.8}, "north skylight", -1, 0.30, 56)
+		return one(Person{Face: gundred, Yaw: 4, Pitch: 3, Body: 12, Hair: "crop", HairTone: 0.16, Hat: "headscarf", HatTone: 0.30, Dress: "jersey", DressTone: 0.16, Size: 0.8}, "north skylight", -1, 0.30, 56)
 	},
 	"odo-veil": func() *light.Scene {
 		return one(Person{Face: odo, Yaw: -34, Pitch: 4, Body: -24, Hair: "crop", HairTone: 0.18, Beard: "full", BeardTone: 0.28, Hat: "straw", HatTone: 0.5, Dress: "jacket", DressTone: 0.22, Size: 0.9}, "open shade", -1, 0.16, 70, []light.Thing{thrownVeil()}...)
@@ -52,10 +52,10 @@ var portraits = map[string]func() *light.Scene{
 		return one(Person{Face: ysolt, Yaw: 38, Pitch: 4, Body: 20, Hair: "bun", HairTone: 0.08, Dress: "dress", DressTone: 0.10, Size: 0.3}, "north skylight", -1, 0.16, 56)
 	},
 	"casper-and-bell": func() *light.Scene {
-		return one(Person{Face: casper, Yaw: 24, Pitch: 3, Body: 10, Hair: "fringe", HairTone: 0.20, Beard: "full", BeardTone: 0.32, Dress: "apron", DressTone: 0.08, Size: 1.2}, "lamp bank", -1, 0.10, 80, withBell()...)
+		return one(Person{Face: casper, Yaw: 24, Pitch: 3, Body: 10, Hair: "fringe", HairTone: 0.20, Beard: "full", BeardTone: 0.32, Dress: "apron", DressTone: 0.08, Size: 1.2}, "lamp bank", -1, 0.10, 86, withBell()...)
 	},
 	"linnet-apprentice": func() *light.Scene {
-		return one(Person{Face: linnet, Yaw: -6, Pitch: 2, Body: 10, Hair: "plait", HairTone: 0.12, Hat: "headscarf", HatTone: 0.5, Dress: "shirt", DressTone: 0.4, Size: -0.4}, "lamp bank", -1, 0.14, 56)
+		return one(Person{Face: linnet, Yaw: -6, Pitch: 2, Body: 10, Hair: "plait", HairTone: 0.14, Hat: "headscarf", HatTone: 0.34, Dress: "shirt", DressTone: 0.4, Size: -0.4}, "lamp bank", -1, 0.14, 56)
 	},
 	"maudeline-ferry": func() *light.Scene {
 		return one(Person{Face: maudeline, Yaw: -28, Pitch: 8, Body: -10, Hair: "plait", HairTone: 0.26, Dress: "oilskin", DressTone: 0.10, Size: 0}, "open shade", 1, 0.2, 56)

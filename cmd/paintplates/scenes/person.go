@@ -77,7 +77,7 @@ func (q Portrait) scene() *light.Scene {
 		s.Things = append(s.Things, p.things()...)
 	}
 	s.Things = append(s.Things, q.Extra...)
-	s.Things = append(s.Things, wall(-65, q.Back, 11))
+	s.Things = append(s.Things, wall(-65, 0.72*q.Back, 11))
 	q.Height *= 0.92
 	eye := q.Aim.Add(v(0, 6, 210))
 	s.Cam = light.Camera{Eye: eye, Aim: q.Aim, Height: q.Height, Focus: q.Aim.Add(v(0, 0, 7.5)), Iris: q.Iris}

@@ -225,8 +225,8 @@ var stills = map[string]func() *light.Scene{
 	},
 	"casper-hands": func() *light.Scene {
 		s, m := bell()
-		r := Hand{Curl: [4]float64{16, 18, 20, 22}, Thumb: 18, Spread: 7, Broad: 1, Age: 1, Cuff: 0.4, Seed: 95, At: v(-17, -6, 10), Turn: vec.Turned(0, 0, -56).After(vec.Turned(152, -14, 0))}
-		l := Hand{Curl: [4]float64{14, 16, 20, 24}, Thumb: 16, Spread: 8, Left: true, Broad: 1, Age: 1, Cuff: 0.4, Seed: 96, At: v(17, -1, 10), Turn: vec.Turned(0, 0, 62).After(vec.Turned(-152, -14, 0))}
+		r := Hand{Curl: [4]float64{16, 18, 20, 22}, Thumb: 18, Spread: 7, Broad: 1, Age: 1, Cuff: 0.4, Seed: 95, At: v(-14.5, -5.5, 9), Turn: vec.Turned(0, 0, -60).After(vec.Turned(152, -14, 0))}
+		l := Hand{Curl: [4]float64{14, 16, 20, 24}, Thumb: 16, Spread: 8, Left: true, Broad: 1, Age: 1, Cuff: 0.4, Seed: 96, At: v(13.5, -1.5, 8.5), Turn: vec.Turned(0, 0, 70).After(vec.Turned(-152, -14, 0))}
 		t := append(r.things(), l.things()...)
 		t = append(t, placed("bell", s, m, v(0, -12, 0), vec.Still, v(0, 11, 0), v(13, 13, 13), 150))
 		return handsScene("lamp bank", 44, append(t, thing("table", f.Box(v(0, -15.2, 0), v(90, 3, 40), 0.4), v(0, -15, 0), v(91, 4, 41), 80, timber(0.15, 97))))

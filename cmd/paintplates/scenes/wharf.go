@@ -36,9 +36,9 @@ func bricks(albedo float64, seed uint64) light.Material {
 		row := math.Floor(p.Y / 1.5)
 		bx, by := math.Mod(u+1000+math.Mod(row, 2)*1.5, 3), math.Mod(p.Y+1500, 1.5)
 		cell := noise.Unit(seed, int64(math.Floor((u+1000+math.Mod(row, 2)*1.5)/3)), int64(row), 1)
-		a := albedo * (0.75 + 0.5*cell) * (1 + 0.35*noise.Cloud3(seed, p.X*0.03, p.Y*0.05, p.Z*0.03, 4))
+		a := albedo * (0.85 + 0.3*cell) * (1 + 0.35*noise.Cloud3(seed, p.X*0.03, p.Y*0.05, p.Z*0.03, 4))
 		if bx < 0.25 || by < 0.22 {
-			a *= 1.35
+			a *= 1.22
 		}
 		return light.Surface{Albedo: a}
 	}

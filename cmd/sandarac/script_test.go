@@ -15,15 +15,16 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
-func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
-		"sandarac": func() {
-			ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-			defer stop()
-			os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
-		},
-	})
+// programs are what this test binary also is, under other names on PATH.
+var programs = map[string]func(){
+	"sandarac": func() {
+		ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+		defer stop()
+		os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
+	},
 }
+
+func TestMain(m *testing.M) { testscript.Main(m, programs) }
 
 // TestScripts runs the stories of testdata/scripts: the real command, on
 // archives that each story lays out.

@@ -20,6 +20,10 @@ import (
 // that its relative links hold in each.
 const pageFolder = Folder + "/page"
 
+// sourceFolder is where the project holds what the page loads; the layout
+// shortens each file on its way into the site.
+const sourceFolder = "gallery/"
+
 // shared are the style sheets that the gallery's own builds on.
 var shared = []string{"shared/css/tokens.css", "shared/css/base.css", "shared/css/plate.css"}
 
@@ -34,7 +38,7 @@ func Stage(ctx context.Context, dir string, templates fs.FS) error {
 	}
 	folder := "assets/gallery/" + assets.version() + "/"
 	for name, body := range assets {
-		if err := write(dir, "static/"+folder+name, body); err != nil {
+		if err := write(dir, "assets/"+sourceFolder+name, body); err != nil {
 			return fmt.Errorf("staging the gallery page: %w", err)
 		}
 	}
@@ -46,7 +50,7 @@ func Stage(ctx context.Context, dir string, templates fs.FS) error {
 		"sitemap": map[string]any{"disable": true},
 		// Rendered, and in no list, feed, term or site map of the site.
 		"build":  map[string]any{"list": "never", "render": "always", "publishResources": false},
-		"params": map[string]any{"assets": folder},
+		"params": map[string]any{"assets": folder, "sources": sourceFolder},
 	})
 	if err != nil {
 		return fmt.Errorf("staging the gallery page: %w", err)

@@ -45,8 +45,8 @@ func (s *stage) document(i int, p plate) search.Doc {
 		},
 		Facets: map[string][]string{},
 	}
-	if sharp := p.atLeast(float64(2 * small.Width)); sharp.Width == 2*small.Width {
-		doc.Thumb.Src2x = p.address(sharp)
+	if sharp := p.atLeast(2 * shown); sharp.Width > small.Width {
+		doc.Thumb.Src2x, doc.Thumb.Width2x = p.address(sharp), sharp.Width
 	}
 	for _, t := range tags {
 		doc.Fields = append(doc.Fields, search.Field{Text: t, Weight: 8})

@@ -10,7 +10,7 @@ import (
 
 // cardFields is the order of a card's values in a card file; the values of the
 // data keys follow. cards.mjs has the same list.
-var cardFields = [...]string{"url", "title", "caption", "date", "src", "src2x", "width", "height", "alt", "widthMM", "heightMM"}
+var cardFields = [...]string{"url", "title", "caption", "date", "src", "src2x", "width", "height", "width2x", "alt", "widthMM", "heightMM"}
 
 // dataKeys are the keys of Data that any document has, in order.
 func dataKeys(docs []*Doc) []string {
@@ -49,7 +49,7 @@ func cardShards(docs []*Doc, keys []string, per int) ([][]byte, error) {
 
 func card(d *Doc, keys []string) []any {
 	values := make([]any, 0, len(cardFields)+len(keys))
-	values = append(values, d.URL, d.Title, d.Caption, d.Date, d.Thumb.Src, d.Thumb.Src2x, d.Thumb.Width, d.Thumb.Height,
+	values = append(values, d.URL, d.Title, d.Caption, d.Date, d.Thumb.Src, d.Thumb.Src2x, d.Thumb.Width, d.Thumb.Height, d.Thumb.Width2x,
 		d.Thumb.Alt, tenths(d.WidthMM), tenths(d.HeightMM))
 	for _, k := range keys {
 		values = append(values, d.Data[k])

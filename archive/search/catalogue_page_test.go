@@ -213,7 +213,7 @@ func TestCatalogueCards(t *testing.T) {
 		{URL: "plates/a/", Title: `<img src=x onerror="document.title='hurt'"> & "q"`, Caption: "A caption", Date: "2026-06-14", WidthMM: 82.55, HeightMM: 1080,
 			Thumb: Thumb{Src: "img/a, b.jpg", Src2x: "img/a2.jpg", Width: 320, Height: 400, Alt: "A lock keeper."},
 			Data:  map[string]string{"support": "tinplate"}, Sort: "2"},
-		{URL: "plates/b/", Title: "Bare", Sort: "1"},
+		{URL: "plates/b/", Title: "Bare", Sort: "1", Thumb: Thumb{Src: "img/b.jpg", Src2x: "img/b2.jpg", Width: 160, Height: 200, Width2x: 226}},
 	}
 	s, b := startSite(t, docs), openBrowser(t)
 	b.load(s.page() + "?q=+")
@@ -232,7 +232,8 @@ func TestCatalogueCards(t *testing.T) {
 	b.want(first+".querySelector('time').dateTime", "2026-06-14")
 	b.want(first+".querySelector('time').textContent", "June 14, 2026")
 	b.want(first+".dataset.support", "tinplate")
-	b.want(second+".querySelectorAll('img, time, [data-slot=size], [data-slot=caption]').length", "0")
+	b.want(second+".querySelector('img').srcset", s.URL+"/sub/img/b.jpg 160w, "+s.URL+"/sub/img/b2.jpg 226w")
+	b.want(second+".querySelectorAll('time, [data-slot=size], [data-slot=caption]').length", "0")
 	b.want(second+".textContent.trim()", "Bare")
 	b.want("performance.getEntriesByType('resource').filter((r) => new URL(r.name).origin !== location.origin).length", "0")
 }

@@ -36,8 +36,9 @@ type Field struct {
 // Thumb is the picture on a card.
 type Thumb struct {
 	Src           string // address, relative
-	Src2x         string // address of the same at twice the pixels, or empty
+	Src2x         string // address of the same for screens of double density, or empty
 	Width, Height int    // pixels of Src
+	Width2x       int    // pixels of Src2x; 0 for twice those of Src
 	Alt           string
 }
 
@@ -76,7 +77,7 @@ func (d *Doc) validate(place int) error {
 	if d.Date != "" && !day.MatchString(d.Date) {
 		return refuse("Date %q is not a day; accepted is YYYY-MM-DD", d.Date)
 	}
-	if d.Thumb.Width < 0 || d.Thumb.Height < 0 || !(d.WidthMM >= 0 && d.WidthMM < 1e5) || !(d.HeightMM >= 0 && d.HeightMM < 1e5) {
+	if d.Thumb.Width < 0 || d.Thumb.Height < 0 || d.Thumb.Width2x < 0 || !(d.WidthMM >= 0 && d.WidthMM < 1e5) || !(d.HeightMM >= 0 && d.HeightMM < 1e5) {
 		return refuse("a size is negative or not a number; accepted is 0 (unknown) or more")
 	}
 	for _, f := range d.Fields {

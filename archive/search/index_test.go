@@ -49,6 +49,7 @@ func TestBuildRefuses(t *testing.T) {
 		{"date", "p/2/", "YYYY-MM-DD", func(d *Doc) { d.Date = "June 2026" }},
 		{"size", "p/2/", "negative", func(d *Doc) { d.WidthMM = -1 }},
 		{"pixels", "p/2/", "negative", func(d *Doc) { d.Thumb.Height = -1 }},
+		{"pixels of the larger", "p/2/", "negative", func(d *Doc) { d.Thumb.Width2x = -1 }},
 	} {
 		d := Doc{URL: "p/2/"}
 		c.change(&d)
@@ -198,7 +199,7 @@ func TestCardsHoldWhatWasGiven(t *testing.T) {
 	if bytes.Contains(all, []byte("unseen-sort-key")) {
 		t.Error("the sort key is in the index")
 	}
-	want := `[["p/2/"],["p/<b>&/","</script><script>alert(1)</script> \"q\" & O'Hara","","","","",0,0,"",82.6,108,"3"]]`
+	want := `[["p/2/"],["p/<b>&/","</script><script>alert(1)</script> \"q\" & O'Hara","","","","",0,0,0,"",82.6,108,"3"]]`
 	if !bytes.Contains(all, []byte(want)) {
 		t.Errorf("cards are not %s", want)
 	}

@@ -34,7 +34,7 @@ const fillers = {
     }
     element.alt = card.alt;
     // srcset before src, or browsers may fetch both.
-    if (large !== null && card.width > 0) element.srcset = `${encoded(small)} ${card.width}w, ${encoded(large)} ${2 * card.width}w`;
+    if (large !== null && card.width > 0) element.srcset = `${encoded(small)} ${card.width}w, ${encoded(large)} ${card.width2x || 2 * card.width}w`;
     element.src = small;
     return true;
   },

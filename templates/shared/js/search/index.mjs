@@ -9,8 +9,8 @@ import { Facet } from './facet.mjs';
 const version = 1;
 
 // The order of a card's values: cardFields in archive/search/cards.go.
-const cardFields = ['url', 'title', 'caption', 'date', 'src', 'src2x', 'width', 'height', 'alt', 'widthMM', 'heightMM'];
-const numbers = new Set(['width', 'height', 'widthMM', 'heightMM']);
+const cardFields = ['url', 'title', 'caption', 'date', 'src', 'src2x', 'width', 'height', 'width2x', 'alt', 'widthMM', 'heightMM'];
+const numbers = new Set(['width', 'height', 'width2x', 'widthMM', 'heightMM']);
 
 // fetcher loads files of an index from a folder's address. The directory is
 // asked for afresh; the others are named after their content.

@@ -1,6 +1,7 @@
 package portfolio
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io/fs"
@@ -10,7 +11,7 @@ import (
 )
 
 // sharedStyles are the sheets of all sites, in the order they build on each
-// other; the public site's own follow by name.
+// other; the public site's own follow.
 var sharedStyles = []string{"tokens.css", "base.css", "plate.css", "viewer.css"}
 
 // writeStyles joins the sheets into one; the layouts shorten it and name it by
@@ -32,7 +33,10 @@ func (s *stage) writeStyles(context.Context) error {
 	if err != nil {
 		return err
 	}
-	slices.Sort(own)
+	// The one for paper comes last, since it overrules the others.
+	slices.SortFunc(own, func(a, b string) int {
+		return cmp.Or(cmp.Compare(strings.Count(a, "/print."), strings.Count(b, "/print.")), cmp.Compare(a, b))
+	})
 	for _, name := range own {
 		if err := add(name); err != nil {
 			return err

@@ -210,12 +210,13 @@ func (t *Tab) Screenshot(whole bool) ([]byte, error) {
 // A4 in inches, as the protocol counts paper.
 const a4Wide, a4High = 210 / 25.4, 297 / 25.4
 
-// Paper prints the page as a PDF of A4 sheets, with the page's own margins.
+// Paper prints the page as a PDF of A4 sheets, with the page's own margins and
+// grounds, so that a ground meant for a screen is seen.
 func (t *Tab) Paper() ([]byte, error) {
 	ctx, cancel := context.WithTimeout(t.ctx, limit)
 	defer cancel()
 	return chromedp.Run(ctx, chromedp.PrintToPDF(func(p *page.PrintToPDFParams) {
-		pageSize := true
-		p.PaperWidth, p.PaperHeight, p.PreferCSSPageSize = a4Wide, a4High, &pageSize
+		yes := true
+		p.PaperWidth, p.PaperHeight, p.PreferCSSPageSize, p.PrintBackground = a4Wide, a4High, &yes, &yes
 	}))
 }

@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
+	"strings"
 	"sync"
 	"sync/atomic"
 
@@ -181,6 +182,7 @@ func (b *album) compare(ctx context.Context, dir string, out *sink) error {
 	}
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(runtime.GOMAXPROCS(0))
+	todo := map[string][]pending{}
 	for _, p := range b.images {
 		against := b.hidden
 		by, cleared := b.cache.cleared(p.sum, shown)
@@ -191,18 +193,60 @@ func (b *album) compare(ctx context.Context, dir string, out *sink) error {
 			b.cache.clear(p.sum, by)
 			continue
 		}
-		group.Go(func() error {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			return b.judge(p, against, by, dir, out)
-		})
+		folder := p.folder()
+		todo[folder] = append(todo[folder], pending{p, against, by})
+	}
+	for _, folder := range todo {
+		group.Go(func() error { return b.judgeFolder(ctx, folder, dir, out) })
 	}
 	if err := group.Wait(); err != nil {
 		return err
 	}
 	for _, r := range b.hidden {
 		b.cache.clearReference(r.sum)
+	}
+	return nil
+}
+
+// pending is a picture that is to be held against scans.
+type pending struct {
+	*published
+	against []*reference
+	by      [32]byte // what clears it of the scans it is not held against now
+}
+
+// folder names what is likely to hold the several sizes of one picture: the first
+// two folders of its path.
+func (p *published) folder() string {
+	parts := strings.SplitN(p.at[0].name, "/", 3)
+	return strings.Join(parts[:min(len(parts), 2)], "/")
+}
+
+// judgeFolder judges the pictures of a folder. Sizes of one that was made from no
+// hidden scan, by far, were not either.
+func (b *album) judgeFolder(ctx context.Context, folder []pending, dir string, out *sink) error {
+	slices.SortFunc(folder, func(x, y pending) int { return bytes.Compare(x.sum[:], y.sum[:]) })
+	var clean []pending
+	for _, p := range folder {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		mine := b.cache.sketch(p.sum)
+		twin := slices.IndexFunc(clean, func(c pending) bool {
+			other := b.cache.sketch(c.sum)
+			return mine != nil && other != nil && len(c.against) >= len(p.against) && likeness.Twin(mine, other)
+		})
+		if twin >= 0 {
+			b.cache.clear(p.sum, p.by)
+			continue
+		}
+		score, err := b.judge(p.published, p.against, p.by, dir, out)
+		if err != nil {
+			return err
+		}
+		if score < likeness.Same-0.1 {
+			clean = append(clean, p)
+		}
 	}
 	return nil
 }
@@ -216,7 +260,7 @@ type candidate struct {
 // judge says whether a picture was made from a hidden scan. Where a shown one is
 // the likelier origin, by more than the margin, it was made from that. by is what
 // clears the picture of the scans that it is not held against now.
-func (b *album) judge(p *published, hidden []*reference, by [32]byte, dir string, out *sink) error {
+func (b *album) judge(p *published, hidden []*reference, by [32]byte, dir string, out *sink) (float64, error) {
 	print := sync.OnceValues(func() (*likeness.Print, error) {
 		b.decoded.Add(1)
 		return p.load(dir)
@@ -225,29 +269,29 @@ func (b *album) judge(p *published, hidden []*reference, by [32]byte, dir string
 	if sketch == nil {
 		whole, err := print()
 		if err != nil {
-			return err
+			return 0, err
 		}
 		sketch = whole.Sketch()
 		b.cache.keepSketch(p.sum, sketch)
 	}
 	origin, err := likeliest(sketch, print, hidden)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	if origin.score < likeness.Same {
 		b.cache.clear(p.sum, by)
-		return nil
+		return origin.score, nil
 	}
 	witness, err := likeliest(sketch, print, b.shown)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	if witness.score > origin.score+likeness.Margin {
 		b.cache.clear(p.sum, witness.sum)
-		return nil
+		return origin.score, nil
 	}
 	p.accuse(origin, out)
-	return nil
+	return origin.score, nil
 }
 
 // load decodes a picture of the tree.

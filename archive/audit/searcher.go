@@ -109,7 +109,9 @@ func (s *searcher) open(f Forbidden) {
 // explainChains notes the terms that an index makes of what hyphens link:
 // 26-031-b is found as 26031b, too.
 func (s *searcher) explainChains(text string) {
-	for chain := range strings.FieldsFuncSeq(text, func(r rune) bool { return r != '-' && !unicode.IsLetter(r) && !unicode.IsNumber(r) && !unicode.IsMark(r) }) {
+	for chain := range strings.FieldsFuncSeq(text, func(r rune) bool {
+		return r != '-' && !unicode.IsLetter(r) && !unicode.IsNumber(r) && !unicode.IsMark(r)
+	}) {
 		if words := phrase.Fold(chain); len(words) > 1 {
 			s.explained[strings.Join(words, "")] = true
 		}

@@ -16,6 +16,7 @@ const Bytes = small * small
 type Sketch struct {
 	grey    [Bytes]uint8
 	whole   vector
+	seen    [2]classes // whole, as it is and with its axes changed over
 	parts   func() [16]vector
 	details func() detail
 	flat    bool
@@ -64,6 +65,8 @@ func (s *Sketch) Keep() []byte { return s.grey[:] }
 
 func (s *Sketch) ready() *Sketch {
 	s.whole = s.vector(window{0, 1, 0, 1})
+	changed := s.whole.turned(4)
+	s.seen = [2]classes{s.whole.classes(), changed.classes()}
 	s.parts = sync.OnceValue(func() (out [16]vector) {
 		for i := range out {
 			out[i] = s.vector(part(i))
@@ -192,4 +195,60 @@ func (v *vector) dot(w *vector) float32 {
 		sum += v[i] * w[i]
 	}
 	return sum
+}
+
+// Twin says that two sketches are of one picture, the same way up and uncut, as
+// its several sizes are: what the one was made from, the other was.
+func Twin(a, b *Sketch) bool {
+	if a.flat || b.flat || a.whole.dot(&b.whole) < 0.998 {
+		return false
+	}
+	sum := 0
+	for i, g := range a.grey {
+		d := int(g) - int(b.grey[i])
+		sum += max(d, -d)
+	}
+	return sum <= 2*Bytes // two grey levels of 256, on average
+}
+
+// classes are the terms of a vector by whether their order is odd along x (+1)
+// and along y (+2). Turning and mirroring only change the signs of whole classes,
+// and the axes over.
+type classes [4][frequencies * frequencies / 4]float32
+
+func (v *vector) classes() (c classes) {
+	for fy := range frequencies {
+		for fx := range frequencies {
+			c[fx%2+2*(fy%2)][fy/2*(frequencies/2)+fx/2] = v[fy*frequencies+fx]
+		}
+	}
+	return c
+}
+
+// products gives, for each way in which picture a may be seen, the product of its
+// vector with that of b.
+func products(a, b *Sketch) (out [8]float32) {
+	for axes := range 2 {
+		var sum [4]float32
+		for class := range sum {
+			x, y := &a.seen[axes][class], &b.seen[0][class]
+			for i := range x {
+				sum[class] += x[i] * y[i]
+			}
+		}
+		// Behind changed axes, mirroring along x changes what is odd along y.
+		alongX, alongY := 1, 2
+		if axes == 1 {
+			alongX, alongY = 2, 1
+		}
+		for way := range 4 {
+			for class, s := range sum {
+				if odd := (class&alongX != 0 && way&1 != 0) != (class&alongY != 0 && way&2 != 0); odd {
+					s = -s
+				}
+				out[4*axes+way] += s
+			}
+		}
+	}
+	return out
 }

@@ -127,7 +127,9 @@ func (r *reader) facet() []string {
 		for _, n := range r.bytes(documents) {
 			several += int(n)
 		}
-		r.bytes(several)
+		for range several { // a place above 127 takes two bytes
+			r.number()
+		}
 	default:
 		r.fail(fmt.Errorf("a facet of kind %d is not known", kind[0]))
 	}

@@ -72,7 +72,7 @@ func (d *decoder) clean(key string, v value) string {
 		return ""
 	}
 	for _, c := range s {
-		if (c < ' ' && c != '\n' && c != '\t') || c == 0x7f || (c >= 0x80 && c < 0xa0) || (c >= 0x202a && c <= 0x202e) || (c >= 0x2066 && c <= 0x2069) {
+		if unseen(c) && c != '\n' && c != '\t' {
 			d.fault(v.line, "bad-text", fmt.Sprintf("%s holds the invisible control character U+%04X", d.path+key, c), "type the text again without it")
 			return ""
 		}

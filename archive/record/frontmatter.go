@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/adrg/frontmatter"
 )
@@ -75,6 +76,9 @@ func splitBlock(data []byte) (block, error) {
 	if err := endsEarly(s, data, end+1, body); err != nil {
 		return block{}, err
 	}
+	if at := invalidAt(raw); at >= 0 {
+		return block{}, &syntaxError{first + 1 + bytes.Count(raw[:at], []byte("\n")), "this line holds bytes that are no UTF-8 text", "save the file as UTF-8 and type the text again"}
+	}
 	root, err := s.parse(raw)
 	if err != nil {
 		var se *syntaxError
@@ -84,7 +88,20 @@ func splitBlock(data []byte) (block, error) {
 		return block{}, err
 	}
 	shift(&root, first)
-	return block{root: root, body: string(body), bodyLine: end + 2}, nil
+	return block{root: root, body: strings.ToValidUTF8(string(body), "\uFFFD"), bodyLine: end + 2}, nil
+}
+
+// invalidAt is where text stops being UTF-8, or −1. The parser would put another
+// sign there without a word.
+func invalidAt(text []byte) int {
+	for at := 0; at < len(text); {
+		r, size := utf8.DecodeRune(text[at:])
+		if r == utf8.RuneError && size == 1 {
+			return at
+		}
+		at += size
+	}
+	return -1
 }
 
 // detect names the notation by the first line that is not blank, and counts the

@@ -113,6 +113,10 @@ func (p *Plate) Face() string {
 	return p.Scans[0]
 }
 
+// tagsMost is how many tags a plate may have: each makes a page, and the index
+// holds no more than 255 for one plate.
+const tagsMost = 100
+
 func decodePlate(d *decoder) *Plate {
 	p := &Plate{Purpose: "portrait"}
 	d.id("plate", &p.ID)
@@ -156,6 +160,9 @@ func decodePlate(d *decoder) *Plate {
 	d.text("title", &p.Title)
 	d.text("alt", &p.Alt)
 	d.texts("tags", &p.Tags)
+	if len(p.Tags) > tagsMost {
+		d.fault(d.src.Line("tags"), "too-many", fmt.Sprintf("tags holds %d texts", len(p.Tags)), fmt.Sprintf("accepted: up to %d; keep those that somebody would look for", tagsMost))
+	}
 	d.truth("featured", &p.Featured)
 	d.require("made", p.Made.IsZero(), "when the plate was exposed, such as 2026-05-03T10:20")
 	return p

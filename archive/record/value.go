@@ -1,5 +1,10 @@
 package record
 
+import (
+	"strings"
+	"unicode"
+)
+
 // kind is what a front matter value is, whatever notation it was written in.
 type kind int
 
@@ -47,9 +52,9 @@ func (v value) describe() string {
 // clip keeps a message readable when a value is not.
 func clip(s string) string {
 	const most = 60
-	r := []rune(s)
+	r := []rune(strings.ToValidUTF8(s, "\uFFFD"))
 	for i, c := range r {
-		if c < ' ' || c == 0x7f {
+		if unseen(c) {
 			r[i] = ' '
 		}
 	}
@@ -57,4 +62,10 @@ func clip(s string) string {
 		return string(r[:most]) + "…"
 	}
 	return string(r)
+}
+
+// unseen says of a character that it does not show, breaks lines or turns their
+// direction: nothing that a name or a message needs.
+func unseen(c rune) bool {
+	return unicode.IsControl(c) || c >= 0x202a && c <= 0x202e || c >= 0x2066 && c <= 0x2069 || c == 0x2028 || c == 0x2029
 }

@@ -7,6 +7,7 @@ import (
 	"path"
 	"path/filepath"
 	"strings"
+	"unicode/utf8"
 
 	"sandarac/archive/finding"
 )
@@ -52,8 +53,8 @@ func walk(ctx context.Context, root string) (*inventory, error) {
 
 func (in *inventory) visit(rel string, e fs.DirEntry, folded map[string]string) error {
 	name := e.Name()
-	if clean := clip(name); clean != name && len([]rune(name)) <= 60 || strings.ContainsRune(name, 0xFFFD) {
-		in.note(finding.Error, "bad-file-name", clip(rel), "this name holds control characters", "rename it")
+	if !utf8.ValidString(name) || strings.ContainsFunc(name, unseen) {
+		in.note(finding.Error, "bad-file-name", clip(rel), "this name holds characters that do not show, or that steer a terminal", "rename it")
 		if e.IsDir() {
 			return fs.SkipDir
 		}

@@ -54,6 +54,9 @@ func picturesDir(root string) string { return filepath.Join(toolDir(root), "cach
 // anything, or, with Strict, when the archive has any error.
 func Build(ctx context.Context, opt BuildOptions) (*Built, error) {
 	start := time.Now()
+	if err := ownPlaces(opt.Root); err != nil {
+		return nil, err
+	}
 	b := &build{opt: opt, out: &Built{}}
 	lock, err := swap.AcquireWait(ctx, filepath.Join(toolDir(opt.Root), "lock"), "build", func(h swap.Holder) {
 		opt.Report.Note("another run is at work on this archive (" + h.String() + "); waiting for it")

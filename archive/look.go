@@ -6,12 +6,16 @@ package archive
 
 import (
 	"context"
+	"io/fs"
+	"os"
+	"path/filepath"
 	"time"
 
 	"sandarac/archive/check"
 	"sandarac/archive/finding"
 	"sandarac/archive/record"
 	"sandarac/archive/seal"
+	"sandarac/archive/swap"
 )
 
 // Reporter is told how work goes.
@@ -44,6 +48,9 @@ type Looked struct {
 // Look reads and checks an archive. The error is the machine's; the archive's
 // own faults are findings.
 func Look(ctx context.Context, opt LookOptions) (*Looked, error) {
+	if err := ownPlaces(opt.Root); err != nil {
+		return nil, err
+	}
 	a, findings, err := record.Read(ctx, opt.Root)
 	if err != nil {
 		return nil, err
@@ -65,4 +72,17 @@ func Look(ctx context.Context, opt LookOptions) (*Looked, error) {
 	}
 	finding.Sort(findings)
 	return &Looked{Archive: a, Today: today, Findings: findings}, nil
+}
+
+// ownPlaces refuses an archive in which the tool's own folder, or what lies in it,
+// is a link: it is written to and cleared, and an archive that somebody else made
+// could have it lie anywhere.
+func ownPlaces(root string) error {
+	for _, name := range []string{"", "work", "cache", "cache/pictures", "cache/audit", "secret", "lock", "bench"} {
+		at := filepath.Join(toolDir(root), filepath.FromSlash(name))
+		if info, err := os.Lstat(at); err == nil && info.Mode()&fs.ModeSymlink != 0 {
+			return &swap.Error{Path: at, Why: "it is a symbolic link, and what the tool keeps for itself must lie in the archive", Mend: "remove the link; the tool makes what it needs", Err: swap.ErrSymlink}
+		}
+	}
+	return nil
 }

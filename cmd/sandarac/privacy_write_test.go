@@ -329,7 +329,7 @@ func (s *worldScan) tones() [fields][fields]float64 {
 	}
 	if s.alike != 0 {
 		r = rand.New(rand.NewPCG(s.alike, 8))
-		for range 14 {
+		for range 2 + int(s.alike%13) {
 			out[r.IntN(fields)][r.IntN(fields)] = 30 + 190*r.Float64()
 		}
 	}

@@ -147,8 +147,8 @@ func (k Key) list(s string) (Value, error) {
 	return Value{List: out}, nil
 }
 
-// cleanText trims a text and refuses what record refuses in one: control
-// characters, turned writing direction, bytes that are no UTF-8.
+// cleanText trims a text and refuses what record refuses in one, unseen
+// characters and bytes that are no UTF-8, and traces of a broken encoding.
 func cleanText(key, text string) (string, error) {
 	s := strings.TrimSpace(text)
 	if len(s) > valueMost {
@@ -158,7 +158,7 @@ func cleanText(key, text string) (string, error) {
 		return "", refuse(key, s, "text in UTF-8")
 	}
 	for _, c := range s {
-		if (c < ' ' && c != '\n' && c != '\t') || c == 0x7f || (c >= 0x80 && c < 0xa0) || (c >= 0x202a && c <= 0x202e) || (c >= 0x2066 && c <= 0x2069) || c == 0xfeff || c == 0xfffd {
+		if record.Unseen(c) && c != '\n' && c != '\t' || c == 0xfeff || c == 0xfffd {
 			return "", refuse(key, s, fmt.Sprintf("text without the invisible character U+%04X", c))
 		}
 	}

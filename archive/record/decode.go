@@ -72,7 +72,7 @@ func (d *decoder) clean(key string, v value) string {
 		return ""
 	}
 	for _, c := range s {
-		if unseen(c) && c != '\n' && c != '\t' {
+		if Unseen(c) && c != '\n' && c != '\t' {
 			d.fault(v.line, "bad-text", fmt.Sprintf("%s holds the invisible control character U+%04X", d.path+key, c), "type the text again without it")
 			return ""
 		}

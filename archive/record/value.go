@@ -54,7 +54,7 @@ func clip(s string) string {
 	const most = 60
 	r := []rune(strings.ToValidUTF8(s, "\uFFFD"))
 	for i, c := range r {
-		if unseen(c) {
+		if Unseen(c) {
 			r[i] = ' '
 		}
 	}
@@ -64,8 +64,9 @@ func clip(s string) string {
 	return string(r)
 }
 
-// unseen says of a character that it does not show, breaks lines or turns their
-// direction: nothing that a name or a message needs.
-func unseen(c rune) bool {
+// Unseen says of a character that it does not show, breaks lines or turns their
+// direction: nothing that a name or a message needs. Texts may hold line feeds
+// and tabs all the same.
+func Unseen(c rune) bool {
 	return unicode.IsControl(c) || c >= 0x202a && c <= 0x202e || c >= 0x2066 && c <= 0x2069 || c == 0x2028 || c == 0x2029
 }

@@ -53,7 +53,7 @@ func walk(ctx context.Context, root string) (*inventory, error) {
 
 func (in *inventory) visit(rel string, e fs.DirEntry, folded map[string]string) error {
 	name := e.Name()
-	if !utf8.ValidString(name) || strings.ContainsFunc(name, unseen) {
+	if !utf8.ValidString(name) || strings.ContainsFunc(name, Unseen) {
 		in.note(finding.Error, "bad-file-name", clip(rel), "this name holds characters that do not show, or that steer a terminal", "rename it")
 		if e.IsDir() {
 			return fs.SkipDir

@@ -32,5 +32,5 @@ func Example() {
 	slices.Sort(names)
 	fmt.Println(len(names), "files;", string(index.Files[search.DirectoryName]))
 	// Output:
-	// 7 files; {"version":1,"documents":1,"terms":[["","582ab5d3"]],"endings":[["","2d80738c"]],"facets":{"format":"8caa2996","tag":"cfc76a8b","year":"e3e5e892"},"cards":{"shard":6,"group":16,"data":["format","support"],"hashes":"638c6dc6"}}
+	// 7 files; {"version":1,"documents":1,"terms":[["","582ab5d3"]],"endings":[["","2d80738c"]],"facets":{"format":"8caa2996","tag":"cfc76a8b","year":"e3e5e892"},"cards":{"shard":6,"group":16,"data":["format","support"],"hashes":"e0d780cd"}}
 }

@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"testing"
 
+	"github.com/chromedp/cdproto/emulation"
+
 	"sandarac/cmd/screens/browser"
 	"sandarac/cmd/screens/kind"
 	"sandarac/cmd/screens/outside"
@@ -76,4 +78,46 @@ func accessOf(tab *browser.Tab, p kind.Page, root, axe string) ([]string, error)
 	}
 	found, err := browser.Eval[[]string](tab, axeRun)
 	return append(looks, found...), err
+}
+
+// TestWithoutJavaScript reads the pages with scripts switched off: what they are
+// for is there, and what needs scripts says so.
+func TestWithoutJavaScript(t *testing.T) {
+	s, roots := needSites(t)
+	tab, err := needBrowser(t).Open(browser.View{Width: 390, Height: 844, Density: 2, Phone: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := browser.Call(tab, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
+		t.Fatal(err)
+	}
+	// Text that can be read, and what must be true of a kind of page.
+	const readable = `document.querySelector('h1').checkVisibility() && document.querySelector('main').innerText.length > 60`
+	lists := `['years', 'formats', 'supports', 'lights', 'tags'].every((l) => document.querySelector('main a[href*="' + l + '/"]')?.checkVisibility())`
+	holds := map[string]string{
+		"home":              `document.querySelectorAll('main a[href*="plates/"] img').length > 5 && ` + lists,
+		"section-catalogue": fmt.Sprintf(`document.querySelectorAll('[data-static] a[href*="plates/"] img').length === %d && document.querySelector('noscript').innerText.includes('JavaScript') && `, len(expectedPublic)) + lists,
+		"page-plates-tin":   `document.querySelector('.plate-large a').href.endsWith('.jpg') && !document.querySelector('[data-share], [data-copy], [data-viewer-button]').checkVisibility()`,
+		"gallery":           `document.querySelector('#door noscript').innerText.includes('JavaScript')`,
+	}
+	for _, p := range s.pages {
+		if p.When != "" && p.Name != "gallery" {
+			continue
+		}
+		if err := tab.Go(roots[p.Site] + p.Path); err != nil {
+			t.Fatal(err)
+		}
+		for _, must := range []string{readable, holds[p.Name]} {
+			if must == "" {
+				continue
+			}
+			if ok, err := browser.Eval[bool](tab, must); err != nil || !ok {
+				t.Errorf("%s, %s without scripts: %s is %v, %v", p.Site, p.Name, must, ok, err)
+			}
+		}
+		delete(holds, p.Name)
+	}
+	for name := range holds {
+		t.Errorf("no page of kind %s", name)
+	}
 }

@@ -26,7 +26,7 @@ func portfolioStates(pages []Page) ([]Page, error) {
 	}
 	return []Page{
 		catalogue("catalogue-answer", "q=in&support=tin"),
-		catalogue("catalogue-misspelt", "q=laentern"),
+		catalogue("catalogue-misspelt", "q=beekeper"),
 		catalogue("catalogue-nothing", "q=xyzzyx"),
 		{Site: Portfolio, Name: "plate-close", Path: plate, Close: true, Do: `document.querySelector('[data-viewer-open]').click()`,
 			When: `document.querySelector('[data-viewer]').open && document.querySelector('.viewer-picture').naturalWidth > 0`},

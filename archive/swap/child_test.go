@@ -65,6 +65,7 @@ var jobs = map[string]func(args []string) error{
 	"recover": func(args []string) error { return Recover(args[0]) },
 	"write":   func(args []string) error { return WriteFile(args[0], content(args[1]), 0o644) },
 	"create":  func(args []string) error { return CreateNew(args[0], content(args[1]), 0o644) },
+	"change":  func(args []string) error { return ReplaceIf(args[0], content("1"), content(args[1])) },
 	"write-on": func(args []string) error {
 		for n := 1; ; n++ {
 			if err := WriteFile(args[0], content(strconv.Itoa(n)), 0o644); err != nil {

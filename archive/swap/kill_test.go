@@ -158,19 +158,19 @@ func TestTreeKilledAtSeededTimes(t *testing.T) {
 }
 
 func TestFileKilledAtEachMoment(t *testing.T) {
-	for _, job := range []string{"write", "create"} {
+	for _, job := range []string{"write", "create", "change"} {
 		t.Run(job, func(t *testing.T) {
 			kills := 0
 			for at := 1; ; at++ {
 				path := filepath.Join(t.TempDir(), "plate.md")
-				if job == "write" {
+				if job != "create" {
 					if err := os.WriteFile(path, content("1"), 0o644); err != nil {
 						t.Fatal(err)
 					}
 				}
 				killed := runChild(t, []string{momentEnv + "=" + strconv.Itoa(at)}, job, path, "2")
 				got, err := os.ReadFile(path)
-				old := job == "write" && bytes.Equal(got, content("1")) || job == "create" && os.IsNotExist(err)
+				old := job != "create" && bytes.Equal(got, content("1")) || job == "create" && os.IsNotExist(err)
 				if !old && !bytes.Equal(got, content("2")) {
 					t.Fatalf("moment %d: neither old nor new: %d bytes, %v", at, len(got), err)
 				}

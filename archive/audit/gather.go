@@ -35,6 +35,12 @@ func Gather(a *record.Archive, day record.Date, s Sources) Forbidden {
 			g.thing(Note, entry.Note, "")
 		}
 	}
+	for _, h := range consent.WhyPages(a, day) {
+		g.thing(Note, h.Page.Body, "")
+	}
+	for _, p := range a.Pages {
+		g.own(p.Source)
+	}
 	g.source(a.Studio.Source)
 	g.thing(File, a.Root, "")
 	return Forbidden{Things: append(g.things, s.Secrets...), Open: g.opened, OpenNames: g.openNames, Frame: s.Frame, Plain: append(g.plain, s.Plain...), Hidden: s.Hidden, Shown: s.Shown}
@@ -70,6 +76,9 @@ func (g *gatherer) published(site consent.Site) {
 	for _, f := range record.Formats {
 		g.open(f.Slug, f.Name)
 		g.plain = append(g.plain, f.Name)
+	}
+	for _, p := range site.Pages {
+		g.open(p.Title, p.Lead, p.Text)
 	}
 	for _, p := range site.Plates {
 		g.public[p.ID] = true
@@ -147,6 +156,11 @@ func (g *gatherer) plates() {
 func (g *gatherer) source(s record.Source) {
 	g.thing(File, path.Base(s.File), "")
 	g.thing(Note, s.Body, "")
+	g.own(s)
+}
+
+// own forbids the keys that are the photographer's own.
+func (g *gatherer) own(s record.Source) {
 	for _, key := range slices.Sorted(maps.Keys(s.Extra)) {
 		g.thing(Note, s.Extra[key], "")
 	}

@@ -35,6 +35,7 @@ func Run(ctx context.Context, a *record.Archive, opt Options) ([]finding.Finding
 		return nil, err
 	}
 	c.publication()
+	c.pages()
 	c.orphans()
 	c.findings = append(c.findings, recipe.Check(a, opt.Today)...)
 	finding.Sort(c.findings)

@@ -59,6 +59,8 @@ func plate(extra string) string {
 	return "---\nplate: p1\nmade: 2026-05-10T10:00\n" + extra + "\n---\n"
 }
 
+const page = "---\npage: home\n---\n"
+
 const collodion = "---\nbatch: c1\nkind: collodion\nmixed: 2026-05-01\nready_after_days: 3\nretire_after_days: 60\n---\n"
 
 func TestFindings(t *testing.T) {
@@ -68,6 +70,9 @@ func TestFindings(t *testing.T) {
 		severity finding.Severity
 		says     string
 	}{
+		"a name in a page's text":  {map[string]string{"h.md": page + "Ada Quill sat.\n", "s.md": "---\nsitter: a\nname: Ada Quill\n---\n"}, "name-in-text", finding.Warning, "this text is not shown"},
+		"HTML in a page's text":    {map[string]string{"h.md": page + "`<b>` is <b>bold</b>\n"}, "raw-html", finding.Warning, "left out"},
+		"a picture in a text":      {map[string]string{"h.md": page + "![us](us.jpg)\n"}, "text-picture", finding.Warning, "only its words"},
 		"unknown batch":            {map[string]string{"p.md": plate("batches: {collodion: c9}"), "c.md": collodion}, "unknown-batch", finding.Error, "accepted collodion batches: c1"},
 		"batch of another kind":    {map[string]string{"p.md": plate("batches: {bath: c1}"), "c.md": collodion}, "wrong-batch", finding.Error, "which is a collodion"},
 		"unknown lens":             {map[string]string{"p.md": plate("lens: brass")}, "unknown-lens", finding.Error, "petzval"},
@@ -122,6 +127,7 @@ func TestASoundArchiveHasNothingToMend(t *testing.T) {
 		"c.md":  collodion,
 		"p.md":  plate("batches: {collodion: c1}\nformat: quarter\nsupport: tin\noutcome: keeper\nalt: Reeds.\nsitters: []\nlens: petzval\nexposure: {seconds: 8, stop: 4, extension_mm: 250}\nlight: {ev100: 10}"),
 		"p.jpg": "",
+		"h.md":  page + "We are *two*, and `<b>` is no tag; 1 < 2 > 0.\n\n```\n<b>\n```\n",
 	})
 	got, err := check.Run(context.Background(), a, check.Options{Today: today, Deep: true})
 	if err != nil {

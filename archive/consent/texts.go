@@ -20,6 +20,17 @@ const (
 
 // judge gives, for each plate, everything that stands against showing it.
 func judge(a *record.Archive, day record.Date) [][]Reason {
+	said := unsayable(a, day)
+	out := make([][]Reason, len(a.Plates))
+	for i, p := range a.Plates {
+		out[i] = append(against(a, p, day), inTexts(p, publicTexts(a, p), said, ownSitters(a, p, day))...)
+	}
+	hideMentioned(a, out)
+	return out
+}
+
+// unsayable holds what no public text may say on a day, but for ids of plates.
+func unsayable(a *record.Archive, day record.Date) *wordings {
 	said := newWordings()
 	private, open := names(a, day)
 	for _, name := range private {
@@ -37,12 +48,7 @@ func judge(a *record.Archive, day record.Date) [][]Reason {
 	for _, code := range record.Releases {
 		said.forbid(code, releaseInText)
 	}
-	out := make([][]Reason, len(a.Plates))
-	for i, p := range a.Plates {
-		out[i] = append(against(a, p, day), inTexts(p, publicTexts(a, p), said, ownSitters(a, p, day))...)
-	}
-	hideMentioned(a, out)
-	return out
+	return said
 }
 
 // keyed is what one key of a plate's record would put on public pages.
@@ -86,7 +92,7 @@ func inTexts(p *record.Plate, texts []keyed, lists ...*wordings) (out []Reason) 
 				continue
 			}
 			if found, ok := said.in(t.texts); ok {
-				out = append(out, found.reason(p, t.key))
+				out = append(out, found.reason(t.key, p.Line(t.key)))
 				break
 			}
 		}
@@ -94,8 +100,9 @@ func inTexts(p *record.Plate, texts []keyed, lists ...*wordings) (out []Reason) 
 	return out
 }
 
-func (w wording) reason(p *record.Plate, key string) Reason {
-	r := Reason{Code: w.code, Line: p.Line(key), Remedy: "take it out of " + key}
+// reason words what was found in a key, or in another part of a record.
+func (w wording) reason(key string, line int) Reason {
+	r := Reason{Code: w.code, Line: line, Remedy: "take it out of " + key}
 	switch w.code {
 	case nameInText:
 		r.Sentence = key + " holds “" + w.text + "”, the name of someone who did not agree to be named in public"

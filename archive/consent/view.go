@@ -12,6 +12,8 @@ type Site struct {
 	Studio Studio
 	Day    record.Date
 	Plates []Plate // newest first
+	// Pages are the studio's own texts for pages, by the names of record.PageNames.
+	Pages map[string]Page
 }
 
 // Studio is the public face of the studio record.
@@ -69,6 +71,7 @@ func Publish(a *record.Archive, day record.Date) Site {
 		}
 	}
 	slices.Reverse(site.Plates)
+	site.Pages = publicPages(a, day)
 	return site
 }
 

@@ -1,6 +1,7 @@
 package portfolio
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -95,22 +96,39 @@ func (s *stage) writeLists(context.Context) error {
 	return nil
 }
 
+// The names of the pages whose text may be the studio's own, which are their
+// folders too.
+const (
+	homePage    = "home"
+	sittersPage = "before-you-come"
+	aboutPage   = "about"
+)
+
 // writePages writes the pages that are not plates: front page, catalogue,
-// sitters.
+// sitters, and the one about the studio if it wrote one.
 func (s *stage) writePages(context.Context) error {
 	home := map[string]any{"title": s.site.Studio.Name, "params": s.homeParams()}
-	if err := s.content("_index.md", home, s.opt.Words["home"]); err != nil {
+	if err := s.content("_index.md", home, s.site.Pages[homePage].Text); err != nil {
 		return err
 	}
 	catalogue := map[string]any{"title": s.words.say("catalogue_title"), "params": map[string]any{"kind": "catalogue"}}
 	if err := s.content("catalogue/_index.md", catalogue, ""); err != nil {
 		return err
 	}
-	sitters := map[string]any{
-		"title":  s.words.say("sitters_title"),
-		"params": map[string]any{"cloth": tones(orthochrome.Cloth()), "features": tones(orthochrome.Features()), "still": s.still()},
+	own := s.site.Pages[sittersPage]
+	sitters := map[string]any{"title": cmp.Or(clean(own.Title), s.words.say("sitters_title")), "params": map[string]any{
+		"kind": sittersPage, "lead": cmp.Or(clean(own.Lead), s.words.say("sitters_lead")),
+		"cloth": tones(orthochrome.Cloth()), "features": tones(orthochrome.Features()), "still": s.still(),
+	}}
+	if err := s.content(sittersPage+".md", sitters, own.Text); err != nil {
+		return err
 	}
-	return s.content("before-you-come.md", sitters, s.opt.Words["sitters"])
+	about, written := s.site.Pages[aboutPage]
+	if !written {
+		return nil
+	}
+	front := map[string]any{"title": clean(about.Title), "layout": aboutPage, "params": map[string]any{"kind": aboutPage, "lead": clean(about.Lead)}}
+	return s.content(aboutPage+".md", front, about.Text)
 }
 
 // front is what the front page shows: places in the list of plates. lead is the

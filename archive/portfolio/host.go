@@ -87,7 +87,7 @@ func (s *stage) writeConfig(context.Context) error {
 		Params: map[string]any{
 			"policy": Policy, "updated": s.newest(), "basepath": s.base.Path,
 			"total": len(s.plates), "pagesize": pagerSize, "lists": s.lists, "recipes": studio.ShowRecipes, "index": indexDir + "/",
-			"sizes": s.sizeChart(),
+			"sizes": s.sizeChart(), "about": clean(s.site.Pages[aboutPage].Title),
 			"studio": map[string]string{
 				"name": studio.Name, "email": studio.Email, "credit": studio.Credit, "copyright": studio.Copyright,
 				"licence": studio.LicenceURL, "poison": studio.PoisonCentre,

@@ -24,9 +24,6 @@ type Options struct {
 	// Language is a BCP 47 tag; empty for the studio's. A language without a
 	// file of words falls back to English.
 	Language string
-	// Words replace ours, in Markdown, by page: "home" for the lead of the front
-	// page, "sitters" for the text of the page for sitters.
-	Words map[string]string
 	// Templates holds the folders portfolio and shared; nil for those built in.
 	Templates fs.FS
 }

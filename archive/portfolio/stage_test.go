@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/xml"
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
@@ -336,35 +337,93 @@ func TestUnknownLanguageIsEnglish(t *testing.T) {
 	}
 }
 
-// The studio's own words replace ours, and may hold anything.
+// The studio's own words replace ours, and may hold anything: what would run or
+// fetch is inert, what would break the build is text.
 func TestStudiosOwnWords(t *testing.T) {
-	site := testSite(2)
-	_, out := buildSite(t, site, testSets(t, site, ""), Options{Words: map[string]string{
-		"home":    "We work **outdoors** only. {{< figure src=\"x\" >}} `{{% y %}}`",
-		"sitters": "# Bring a coat\n\nIt is cold {{ .Site }}. ![the yard](https://elsewhere.example/yard.jpg) [here](javascript:alert(1))",
-	}})
-	home, err := os.ReadFile(filepath.Join(out, "index.html"))
-	if err != nil {
-		t.Fatal(err)
+	site := testSite(12)
+	site.Pages = map[string]consent.Page{
+		"home":            {Text: "We work **outdoors** only. {{< figure src=\"x\" >}} `{{% y %}}`"},
+		"before-you-come": {Title: "Bring a coat", Lead: "It is <b>cold</b> {{ .Site }}", Text: hostileText},
+		"about":           {Title: `The "studio" </title>`, Text: "# Who\n\nTwo people & a [dog](https://dog.example/).\n\n| day | hours |\n|---|---|\n| Monday | 10–4 |"},
 	}
-	sitters, err := os.ReadFile(filepath.Join(out, "before-you-come", "index.html"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !strings.Contains(string(home), "<strong>outdoors</strong>") {
-		t.Error("the front page lacks the studio's words")
-	}
-	if !strings.Contains(string(sitters), "It is cold") || strings.Contains(string(sitters), "Texture always comes out well") {
-		t.Error("the sitters' page does not replace our words by the studio's")
-	}
-	for _, never := range []string{"elsewhere.example", "javascript:", "<h1>Bring"} {
-		if strings.Contains(string(sitters), never) {
-			t.Errorf("the sitters' page holds %q", never)
+	_, out := buildSite(t, site, testSets(t, site, t.TempDir()), Options{})
+	for name, want := range map[string][]string{
+		"index.html": {
+			"<strong>outdoors</strong>", "{\u2060{&lt; figure", `content="We work outdoors only.`, `href="./about/"`,
+		},
+		"before-you-come/index.html": {
+			"<h1>Bring a coat</h1>", "It is &lt;b&gt;cold&lt;/b&gt;", "<h2>First of all</h2>", "the yard", "{\u2060{ readFile", "Sky blue",
+			"half were exposed for", "Some of what is used is poisonous",
+		},
+		"about/index.html": {"<h2>Who</h2>", `<a href="https://dog.example/" rel="noreferrer">dog</a>`, `<th scope="col">hours</th>`, `aria-current="page"`},
+	} {
+		body, err := os.ReadFile(filepath.Join(out, filepath.FromSlash(name)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, w := range want {
+			if !strings.Contains(string(body), w) {
+				t.Errorf("%s lacks %q", name, w)
+			}
+		}
+		for _, never := range []string{"elsewhere.example", "=\"javascript:", "<img src=x", "<script>", "onmouseover=\"", "<iframe", "style=\"", "root:x", "Texture always comes out well", "ZgotmplZ"} {
+			if strings.Contains(string(body), never) {
+				t.Errorf("%s holds %q", name, never)
+			}
 		}
 	}
-	if !strings.Contains(string(sitters), "Sky blue") {
-		t.Error("the table of colours is gone")
+	for _, p := range readPages(t, out) {
+		policyFirst(t, p)
+		nothingInline(t, p)
 	}
+	sitemap, err := os.ReadFile(filepath.Join(out, "sitemap.xml"))
+	if err != nil || !strings.Contains(string(sitemap), "/about/") {
+		t.Errorf("the sitemap lacks the page: %v", err)
+	}
+}
+
+// hostileText tries to run, to fetch, to read files and to break the build.
+const hostileText = `# First of all
+
+It is cold. ![the yard](https://elsewhere.example/yard.jpg) ![here](/plates/x.jpg) [go](javascript:alert(1)) [data](data:text/html,<script>alert(1)</script>)
+
+<script>alert(1)</script> <img src=x onerror=alert(1)> <iframe src="https://elsewhere.example/"></iframe>
+
+{{ readFile "/etc/passwd" }} {{< ref "x" >}} {{% include "y" %}} {{/* c */}} {{- getenv "SECRET" -}} {{{{ x }}
+
+## Heading {onmouseover="alert(1)" style="color:red" .x}
+
+<style>body { display: none }</style>
+
+~~~go {style="color:red"}
+func main() {}
+~~~
+
+> quoted [ref]: <javascript:alert(1)>
+
+[a link][1] <javascript:alert(1)> https://elsewhere.test/ [odd](http://[::1) [odder](%zz)
+
+[1]: javascript:alert(2) "t"
+
++++
+title = "not front matter"
++++
+
+---
+title: nor this
+---
+
+<!--more-->
+`
+
+// Without such a record there is no page about the studio, and no way to it.
+func TestNoPageAboutTheStudio(t *testing.T) {
+	site := testSite(2)
+	_, out := buildSite(t, site, testSets(t, site, ""), Options{})
+	if _, err := os.Stat(filepath.Join(out, "about")); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("there is one: %v", err)
+	}
+	assertNowhere(t, out, `href="./about/"`, `href="../about/"`)
 }
 
 // A studio that shows no recipes shows none anywhere, and no filter by batch.
@@ -387,7 +446,7 @@ func TestRecipeComesWithItsCaution(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, want := range []string{"How it was made", "Not instructions", "safety data sheets", "potassium cyanide, silver nitrate", "555 0100", "at f/5.6"} {
+		for _, want := range []string{"How it was made", "Not instructions", "safety data sheets", "potassium cyanide; silver nitrate", "555 0100", "at f/5.6"} {
 			if !strings.Contains(string(body), want) {
 				t.Errorf("plate %s does not say %q", p.ID, want)
 			}

@@ -15,7 +15,8 @@ type Archive struct {
 	Batches map[string]*Batch
 	Clients map[string]*Client
 	Sitters map[string]*Sitter
-	Plates  []*Plate // by Made, then ID; of two that claim one id both, broken
+	Pages   map[string]*Page // by name
+	Plates  []*Plate         // by Made, then ID; of two that claim one id both, broken
 	// Orphans are images beside which no plate record stands.
 	Orphans []string
 	// Unreadable lists record files that could not be read at all.

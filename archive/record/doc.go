@@ -1,6 +1,6 @@
-// Package record reads the photographer's five kinds of record (studio, batch,
-// client, sitter, plate): Markdown files whose front matter names the kind by
-// its first key.
+// Package record reads the photographer's six kinds of record (studio, batch,
+// client, sitter, plate, page): Markdown files whose front matter names the
+// kind by its first key.
 //
 // In goes a folder; out come the records, each value with the line it stands
 // on, and findings for whatever could not be read. Reading is strict (unknown

@@ -22,7 +22,7 @@ import (
 const fileMost = 4 << 20
 
 // The first keys that name a kind of record.
-var recordKinds = []string{"studio", "batch", "client", "sitter", "plate"}
+var recordKinds = []string{"studio", "batch", "client", "sitter", "plate", "page"}
 
 // Root is the folder at or above dir that holds a studio record.
 func Root(dir string) (string, error) {
@@ -76,7 +76,7 @@ func Read(ctx context.Context, root string) (*Archive, []finding.Finding, error)
 	if err != nil {
 		return nil, nil, err
 	}
-	a := &Archive{Root: root, Batches: map[string]*Batch{}, Clients: map[string]*Client{}, Sitters: map[string]*Sitter{}, plates: map[string]*Plate{}}
+	a := &Archive{Root: root, Batches: map[string]*Batch{}, Clients: map[string]*Client{}, Sitters: map[string]*Sitter{}, Pages: map[string]*Page{}, plates: map[string]*Plate{}}
 	r := &reader{archive: a, images: in.images, claimed: map[string]bool{}, findings: in.findings}
 	r.readStudio(files)
 	for i := range files {
@@ -182,7 +182,7 @@ func (r *reader) readStudio(files []parsed) {
 }
 
 func (r *reader) open(f *parsed) (*decoder, *Source) {
-	src := &Source{File: f.rel, Body: f.block.body, lines: map[string]int{"": f.block.root.line}}
+	src := &Source{File: f.rel, Body: f.block.body, BodyLine: f.block.bodyLine, lines: map[string]int{"": f.block.root.line}}
 	return &decoder{src: src, zone: r.zone, table: f.block.root, faults: &r.findings}, src
 }
 
@@ -201,6 +201,8 @@ func (r *reader) read(f *parsed) {
 		enter(r, f, first, r.archive.Sitters, &r.archive.StraySitters, decodeSitter, func(s *Sitter) (*Source, string) { return &s.Source, s.ID })
 	case "plate":
 		r.readPlate(f)
+	case "page":
+		r.readPage(f)
 	default:
 		line := f.block.root.line
 		remedy := "accepted first keys: " + strings.Join(recordKinds, ", ")
@@ -279,6 +281,22 @@ func (r *reader) readPlate(f *parsed) {
 	}
 }
 
+// readPage reads a text for a page; of two for one page neither is relied on.
+func (r *reader) readPage(f *parsed) {
+	d, src := r.open(f)
+	p := decodePage(d)
+	d.leave()
+	if other, twice := r.archive.Pages[p.Name]; twice {
+		other.Broken = true
+		d.fault(src.Line("page"), "duplicate-id", fmt.Sprintf("a text for the page “%s” stands in %s already", p.Name, other.File), "keep one of the two")
+		return
+	}
+	p.Source = *src
+	if p.Name != "" {
+		r.archive.Pages[p.Name] = p
+	}
+}
+
 // scans resolves a plate's scans to files of the archive: those it names, else
 // the images with the sidecar's base name, best master first.
 func (r *reader) scans(d *decoder, p *Plate, rel string) []string {
@@ -327,7 +345,7 @@ func (r *reader) unreadable(f *parsed) {
 	var se *syntaxError
 	switch {
 	case errors.Is(f.err, errNoBlock) && len(images) == 0:
-		report(finding.Remark, "not-a-record", 1, "this file has no front matter, so it is read as a note, not as a record", "if it is a record, begin it with a line --- and the key plate:, batch:, client:, sitter: or studio:")
+		report(finding.Remark, "not-a-record", 1, "this file has no front matter, so it is read as a note, not as a record", "if it is a record, begin it with a line --- and the key plate:, batch:, client:, sitter:, page: or studio:")
 		return
 	case errors.Is(f.err, errNoBlock):
 		report(finding.Error, "no-front-matter", 1, "a scan lies beside this file, and it has no front matter", "begin it with a line ---, then plate: and its other keys, then a line ---")

@@ -7,9 +7,10 @@ type Source struct {
 	File string // relative to the archive, with slashes
 	// Broken says that an error was found in the record: whatever depends on it
 	// must be left out.
-	Broken bool
-	Body   string            // the notes below the front matter, never public
-	Extra  map[string]string // the user's own x_ keys, values as written
+	Broken   bool
+	Body     string            // below the front matter: a page's text, else notes, which are never public
+	BodyLine int               // the line that the body begins on
+	Extra    map[string]string // the user's own x_ keys, values as written
 
 	lines map[string]int
 }

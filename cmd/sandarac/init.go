@@ -32,7 +32,7 @@ func (c *initCommand) Run(e *environment) error {
 	}
 	for _, f := range []struct{ from, to string }{
 		{"studio.md", "studio.md"}, {"batch.md", "examples/batch.md.example"}, {"client.md", "examples/client.md.example"},
-		{"sitter.md", "examples/sitter.md.example"}, {"plate.md", "examples/plate.md.example"},
+		{"sitter.md", "examples/sitter.md.example"}, {"plate.md", "examples/plate.md.example"}, {"page.md", "examples/page.md.example"},
 	} {
 		data, err := example.ReadFile("example/" + f.from)
 		if err != nil {

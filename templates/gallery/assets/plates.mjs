@@ -54,7 +54,7 @@ export function supportOf(support) {
 /** Support, size and day in words, as far as they are known. */
 export function factsOf(plate) {
   const format = `format_${plate.format_slug}`;
-  const mm = (v) => number(v, { maximumFractionDigits: 1 });
+  const mm = (v) => number(v, { maximumFractionDigits: 0 });
   return [
     supportOf(plate.support),
     plate.format_slug && (knows(format) ? say(format) : plate.format),

@@ -7,13 +7,12 @@ import (
 	"unicode"
 
 	"golang.org/x/text/unicode/norm"
+
+	"sandarac/archive/hugo"
 )
 
 // slugLength is where a readable address is cut.
 const slugLength = 48
-
-// reserved are names that Hugo or a disk takes for something else.
-var reserved = map[string]bool{"": true, "page": true, "index": true, "con": true, "prn": true, "aux": true, "nul": true}
 
 // slug is the readable part of an address: lower-case ASCII letters and digits
 // with single hyphens. It can be empty.
@@ -50,7 +49,7 @@ func slugs[K comparable](keys []K, name, distinct func(K) string) map[K]string {
 	out := map[K]string{}
 	for _, k := range keys {
 		s := slug(name(k))
-		if count[s] > 1 || reserved[s] {
+		if count[s] > 1 || hugo.Taken(s) {
 			sum := sha256.Sum256([]byte(distinct(k)))
 			s = strings.Trim(s+"-"+hex.EncodeToString(sum[:5]), "-")
 		}

@@ -16,6 +16,7 @@ import (
 	"sandarac/archive/check"
 	"sandarac/archive/consent"
 	"sandarac/archive/finding"
+	"sandarac/archive/hugo"
 	"sandarac/archive/record"
 )
 
@@ -188,12 +189,12 @@ func TestStops(t *testing.T) {
 func TestSlugs(t *testing.T) {
 	plain := regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
 	rapid.Check(t, func(t *rapid.T) {
-		ids := rapid.SliceOfDistinct(rapid.OneOf(rapid.String(), rapid.StringMatching(`[aA]-?[bB]?|page|index|`)), itself).Draw(t, "ids")
+		ids := rapid.SliceOfDistinct(rapid.OneOf(rapid.String(), rapid.StringMatching(`[aA]-?[bB]?|page|index|con|lpt1|`)), itself).Draw(t, "ids")
 		got := slugs(ids, itself, itself)
 		owner := map[string]string{}
 		for _, id := range ids {
 			s := got[id]
-			if !plain.MatchString(s) || reserved[s] {
+			if !plain.MatchString(s) || hugo.Taken(s) {
 				t.Fatalf("%q has the address %q", id, s)
 			}
 			if other, taken := owner[s]; taken {

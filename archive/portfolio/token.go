@@ -9,6 +9,8 @@ import (
 	"unicode"
 
 	"golang.org/x/text/unicode/norm"
+
+	"sandarac/archive/hugo"
 )
 
 // tokenBits: 80 bits, sixteen characters, keep the names of ten million plates
@@ -70,13 +72,10 @@ func termSlugs(secret []byte, kind string, words []string) map[string]string {
 	out := map[string]string{}
 	for _, w := range words {
 		s := slug(w)
-		if s == "" || count[s] > 1 || reservedTerms[s] {
+		if count[s] > 1 || hugo.Taken(s) {
 			s = strings.Trim(s+"-"+token(secret, kind, w)[:8], "-")
 		}
 		out[w] = s
 	}
 	return out
 }
-
-// reservedTerms are folder names that Hugo's paginated lists use themselves.
-var reservedTerms = map[string]bool{"page": true, "index": true}

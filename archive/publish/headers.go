@@ -4,6 +4,7 @@ import (
 	"errors"
 	"io/fs"
 	"os"
+	"regexp"
 	"strings"
 )
 
@@ -12,17 +13,16 @@ import (
 type headers []rule
 
 type rule struct {
-	prefix string // of the path below the site's root
-	whole  bool   // the path itself, not all that begin with it
-	value  string // empty: none from here on
+	path  *regexp.Regexp // of files, below the site's root
+	value string         // empty: none from here on
 }
 
 // cautious is for a site that says nothing: ask whether it is still so.
 const cautious = "no-cache"
 
-// readHeaders reads the file: a line with a path, which may end in *, and indented
-// lines with a name and a value, or an exclamation mark and a name to unset it.
-// Paths begin with the site's own root, which the first section names.
+// readHeaders reads the file: a line with a path and indented lines with a name
+// and a value, or an exclamation mark and a name to unset it. Paths begin with
+// the site's own root, which the first section names.
 func readHeaders(path string) (headers, error) {
 	text, err := os.ReadFile(path)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -49,7 +49,7 @@ func readHeaders(path string) (headers, error) {
 			if !ok || !strings.EqualFold(name, "Cache-Control") {
 				continue
 			}
-			r := rule{prefix: strings.TrimSuffix(below, "*"), whole: !strings.HasSuffix(below, "*")}
+			r := rule{path: pathPattern(below)}
 			if !unset {
 				r.value = strings.TrimSpace(value)
 			}
@@ -59,12 +59,21 @@ func readHeaders(path string) (headers, error) {
 	return out, nil
 }
 
+var placeholder = regexp.MustCompile(`:[A-Za-z]\w*`)
+
+// pathPattern reads a path as hosts do: * stands for anything, :name for one
+// folder or file.
+func pathPattern(path string) *regexp.Regexp {
+	text := strings.ReplaceAll(regexp.QuoteMeta(path), `\*`, `.*`)
+	return regexp.MustCompile(`^` + placeholder.ReplaceAllString(text, `[^/]+`) + `$`)
+}
+
 // of gives the Cache-Control of a file: the values of all sections that match it,
 // in order, joined as a host joins them.
 func (h headers) of(name string) string {
 	var values []string
 	for _, r := range h {
-		if r.whole && r.prefix != name || !strings.HasPrefix(name, r.prefix) {
+		if !r.path.MatchString(name) {
 			continue
 		}
 		if r.value == "" {

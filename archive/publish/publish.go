@@ -106,7 +106,7 @@ type run struct {
 // plan compares the site with the place.
 func (r *run) plan(ctx context.Context) error {
 	var remote map[string]object
-	if err := r.again(ctx, "listing what is there", func(ctx context.Context) (err error) {
+	if err := r.again(ctx, "listing what is there", listWait(), func(ctx context.Context) (err error) {
 		remote, err = r.place.list(ctx)
 		return err
 	}); err != nil {
@@ -122,7 +122,7 @@ func (r *run) plan(ctx context.Context) error {
 	for _, f := range r.local {
 		object, there := remote[f.name]
 		var same bool
-		if err := r.again(ctx, "looking at "+f.name, func(ctx context.Context) (err error) {
+		if err := r.again(ctx, "looking at "+f.name, sendWait(f.size), func(ctx context.Context) (err error) {
 			same, err = r.place.same(ctx, f, object, there)
 			return err
 		}); err != nil {
@@ -178,7 +178,7 @@ func (r *run) carryOut(ctx context.Context) error {
 	}
 	for _, step := range r.remove {
 		if err := r.each(ctx, len(step), func(ctx context.Context, i int) error {
-			return r.again(ctx, "removing "+step[i], func(ctx context.Context) error { return r.place.remove(ctx, step[i]) })
+			return r.again(ctx, "removing "+step[i], leastWait, func(ctx context.Context) error { return r.place.remove(ctx, step[i]) })
 		}); err != nil {
 			return err
 		}
@@ -187,7 +187,7 @@ func (r *run) carryOut(ctx context.Context) error {
 }
 
 func (r *run) send(ctx context.Context, f *file, total int64) error {
-	err := r.again(ctx, "sending "+f.name, func(ctx context.Context) error { return r.place.write(ctx, r.dir, f) })
+	err := r.again(ctx, "sending "+f.name, sendWait(f.size), func(ctx context.Context) error { return r.place.write(ctx, r.dir, f) })
 	if err == nil && r.opt.Progress != nil {
 		r.mu.Lock()
 		defer r.mu.Unlock()

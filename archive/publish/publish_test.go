@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"net/http"
+	"net/http/httptest"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -42,6 +43,10 @@ func places(t *testing.T) map[string]func(t *testing.T) (string, func() map[stri
 		"s3 with a prefix": func(t *testing.T) (string, func() map[string]string) {
 			s := newStore(t)
 			return s.address("studio/site"), func() map[string]string { return s.holds("studio/site/") }
+		},
+		"azure with a prefix": func(t *testing.T) (string, func() map[string]string) {
+			a := newAzure(t)
+			return a.address("site"), func() map[string]string { return a.holds("site/") }
 		},
 		"a folder": func(t *testing.T) (string, func() map[string]string) {
 			dir := filepath.Join(t.TempDir(), "www", "site")
@@ -142,7 +147,7 @@ func TestHeadersOfObjects(t *testing.T) {
 
 func TestReadHeaders(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "_headers")
-	text := "# comment\n/studio/*\n  Referrer-Policy: no-referrer\n  Cache-Control: no-cache\n/studio/iiif/*\n  ! Cache-Control\n  Cache-Control: public, max-age=31536000, immutable\n/studio/one.txt\n  cache-control: max-age=60\n/elsewhere/*\n  Cache-Control: max-age=1\n"
+	text := "# comment\n/studio/*\n  Referrer-Policy: no-referrer\n  Cache-Control: no-cache\n/studio/iiif/*\n  ! Cache-Control\n  Cache-Control: public, max-age=31536000, immutable\n/studio/one.txt\n  cache-control: max-age=60\n/studio/index/*.bin\n  ! Cache-Control\n  Cache-Control: immutable\n/studio/g/:gallery/*.bin\n  ! Cache-Control\n  Cache-Control: immutable\n/studio/g/:gallery/list.bin\n  ! Cache-Control\n  Cache-Control: no-cache\n/elsewhere/*\n  Cache-Control: max-age=1\n"
 	os.WriteFile(path, []byte(text), 0o644)
 	h, err := readHeaders(path)
 	if err != nil {
@@ -150,6 +155,7 @@ func TestReadHeaders(t *testing.T) {
 	}
 	for name, want := range map[string]string{
 		"index.html": "no-cache", "iiif/x/full/max/0/default.jpg": "public, max-age=31536000, immutable", "one.txt": "no-cache, max-age=60", "one.txt2": "no-cache", "elsewhere/x": "no-cache",
+		"index/t0-1.bin": "immutable", "index/directory.json": "no-cache", "indexAbin": "no-cache", "g/abc/k7.bin": "immutable", "g/abc/list.bin": "no-cache", "g/list.bin": "no-cache",
 	} {
 		if got := h.of(name); got != want {
 			t.Errorf("%s: %q, want %q", name, got, want)
@@ -275,6 +281,44 @@ func TestGivesUp(t *testing.T) {
 		if err != nil && strings.Contains(err.Error(), "Credential="+text) {
 			t.Errorf("a key is told: %v", err)
 		}
+	}
+}
+
+// A host that takes a call and never answers it is given up and asked again; one
+// that is not there, or does not know the bucket, is told in one line.
+func TestHostsThatDoNotAnswer(t *testing.T) {
+	was := leastWait
+	defer func() { leastWait = was }()
+	leastWait = time.Second
+	s := newStore(t)
+	hung := 0
+	s.set(func(r *http.Request) string {
+		if r.Method == http.MethodPut && strings.HasSuffix(r.URL.Path, "/robots.txt") && hung < 2 {
+			hung++
+			return "hang"
+		}
+		return ""
+	})
+	mustPublish(t, build(t, 1), s.address(""), Options{Tries: 20})
+	if hung != 2 || !same(s.holds(""), siteFiles(1)) {
+		t.Errorf("hung %d times; not the site", hung)
+	}
+	missing := strings.Replace(s.address(""), bucket, "no-such-bucket", 1)
+	gone := httptest.NewServer(http.NotFoundHandler())
+	gone.Close()
+	for address, says := range map[string]string{
+		missing: "the name of the bucket",
+		fmt.Sprintf("s3://%s?endpoint=%s&region=us-east-1&use_path_style=true", bucket, gone.URL): "refused",
+	} {
+		_, err := Publish(context.Background(), build(t, 1), address, Options{Tries: 2})
+		if err == nil || !strings.Contains(err.Error(), says) || strings.Contains(err.Error(), "\n") {
+			t.Errorf("%s: %v", address, err)
+		}
+	}
+	t.Setenv("AWS_ACCESS_KEY_ID", "")
+	t.Setenv("AWS_SECRET_ACCESS_KEY", "")
+	if _, err := Publish(context.Background(), build(t, 1), s.address(""), Options{}); err == nil || !strings.Contains(err.Error(), "there are no keys") || !strings.Contains(err.Error(), "try 1") {
+		t.Errorf("without keys: %v", err)
 	}
 }
 

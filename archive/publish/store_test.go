@@ -27,7 +27,7 @@ type store struct {
 	backend gofakes3.Backend
 
 	mu      sync.Mutex
-	fault   func(r *http.Request) string // "503", "reset", "slow", "stop" or ""
+	fault   func(r *http.Request) string // "503", "reset", "slow", "stop", "hang" or ""
 	calls   atomic.Int64
 	headers map[string]http.Header // of the last write of each object
 	// seen are the objects in the order in which they were written or removed.
@@ -65,6 +65,10 @@ func newStore(t testing.TB) *store {
 				conn.(*net.TCPConn).SetLinger(0)
 				conn.Close()
 			}
+			return
+		case "hang":
+			_, _ = io.Copy(io.Discard, r.Body)
+			<-r.Context().Done()
 			return
 		case "slow":
 			time.Sleep(30 * time.Millisecond)

@@ -9,7 +9,6 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
-	"sync/atomic"
 
 	"golang.org/x/sync/errgroup"
 )
@@ -22,9 +21,14 @@ type Changes struct {
 // Any says whether the two trees differ.
 func (c Changes) Any() bool { return c.Added+c.Changed+c.Removed > 0 }
 
-// compare counts, and gives each file of fresh that has the bytes of the one at
-// the same path in place that one's modification time.
-func compare(ctx context.Context, place, fresh string) (Changes, error) {
+// pair is a path with a file in both trees, which hold the same bytes.
+type pair struct {
+	name       string
+	old, fresh fs.FileInfo
+}
+
+// compare counts, and lists what is equal and yet two files.
+func compare(ctx context.Context, place, fresh string) (Changes, []pair, error) {
 	if !exists(place) {
 		n := 0
 		err := filepath.WalkDir(fresh, func(_ string, entry fs.DirEntry, err error) error {
@@ -33,37 +37,61 @@ func compare(ctx context.Context, place, fresh string) (Changes, error) {
 			}
 			return err
 		})
-		return Changes{Added: n}, err
+		return Changes{Added: n}, nil, err
 	}
 	old := map[string]fs.FileInfo{}
 	if err := files(place, func(name string, info fs.FileInfo) { old[name] = info }); err != nil {
-		return Changes{}, err
+		return Changes{}, nil, err
 	}
-	var added, changed, same atomic.Int64
-	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(runtime.GOMAXPROCS(0))
+	var c Changes
+	var alike []pair // in size and kind; their bytes are compared next
 	err := files(fresh, func(name string, info fs.FileInfo) {
 		before, known := old[name]
 		delete(old, name)
-		if !known {
-			added.Add(1)
-			return
+		switch {
+		case !known:
+			c.Added++
+		case os.SameFile(before, info): // linked from one cache: nothing is read
+			c.Same++
+		case !before.Mode().IsRegular() || before.Mode() != info.Mode() || before.Size() != info.Size():
+			c.Changed++
+		default:
+			alike = append(alike, pair{name, before, info})
 		}
-		group.Go(func() error {
+	})
+	if err != nil {
+		return Changes{}, nil, err
+	}
+	c.Removed = len(old)
+	equal, err := equals(ctx, place, fresh, alike)
+	c.Same, c.Changed = c.Same+len(equal), c.Changed+len(alike)-len(equal)
+	return c, equal, err
+}
+
+// equals gives those of the pairs that hold the same bytes.
+func equals(ctx context.Context, place, fresh string, alike []pair) ([]pair, error) {
+	same := make([]bool, len(alike))
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for i, p := range alike {
+		group.Go(func() (err error) {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
-			equal, err := adopt(filepath.Join(place, name), before, filepath.Join(fresh, name), info)
-			if equal {
-				same.Add(1)
-			} else {
-				changed.Add(1)
-			}
+			same[i], err = sameBytes(filepath.Join(place, p.name), filepath.Join(fresh, p.name))
 			return err
 		})
-	})
-	err = errors.Join(group.Wait(), err)
-	return Changes{int(added.Load()), int(changed.Load()), len(old), int(same.Load())}, err
+	}
+	if err := group.Wait(); err != nil {
+		return nil, err
+	}
+	equal := alike[:0]
+	for i, p := range alike {
+		if same[i] {
+			equal = append(equal, p)
+		}
+	}
+	return equal, nil
 }
 
 // files calls f with the slash-less relative name of everything below dir that
@@ -85,23 +113,34 @@ func files(dir string, f func(name string, info fs.FileInfo)) error {
 	})
 }
 
-// adopt says whether two files are equal, and if so gives the new one the time
-// of the old. Files linked from one cache are the same file: nothing is read.
-func adopt(oldPath string, old fs.FileInfo, newPath string, fresh fs.FileInfo) (bool, error) {
-	if os.SameFile(old, fresh) {
-		return true, nil
+// linkSuffix ends a name that no file of a tree has.
+const linkSuffix = ".sandarac-same"
+
+// adopt puts the old file of each pair, by a second name, where the new one is: it
+// keeps its inode and its times, and programs that copy trees by either send only
+// what is new. Where the disk knows no second names, the new one gets the time of
+// the old at least.
+func adopt(ctx context.Context, place, fresh string, equal []pair) error {
+	for _, p := range equal {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		to := filepath.Join(fresh, p.name)
+		second := to + linkSuffix
+		if os.Link(filepath.Join(place, p.name), second) == nil {
+			if os.Rename(second, to) == nil {
+				continue
+			}
+			os.Remove(second)
+		}
+		if p.old.ModTime().Equal(p.fresh.ModTime()) {
+			continue
+		}
+		if err := os.Chtimes(to, p.old.ModTime(), p.old.ModTime()); err != nil {
+			return err
+		}
 	}
-	if !old.Mode().IsRegular() || !fresh.Mode().IsRegular() || old.Size() != fresh.Size() {
-		return false, nil
-	}
-	equal, err := sameBytes(oldPath, newPath)
-	if err != nil || !equal {
-		return false, err
-	}
-	if old.ModTime().Equal(fresh.ModTime()) {
-		return true, nil
-	}
-	return true, os.Chtimes(newPath, old.ModTime(), old.ModTime())
+	return nil
 }
 
 // sameBytes compares two files of equal size piece by piece.

@@ -105,8 +105,9 @@ func (t *Tree) Discard() error { return explain(t.fresh, os.RemoveAll(t.fresh)) 
 // exchange two names (Linux, macOS), visitors see the one or the other at every
 // moment; elsewhere there is an instant without either, which Recover mends if
 // the process dies in it. If nothing changed, the old folder stays as it is; a
-// file whose bytes did not change keeps its modification time in any case, so
-// that copying programs send only what is new.
+// file whose bytes did not change is the same file afterwards, with its inode and
+// times, where the disk knows second names, and keeps its modification time in any
+// case, so that copying programs send only what is new.
 //
 // After an error the old folder stands, and the prepared one too, for Discard.
 func (t *Tree) Commit(ctx context.Context) (Changes, error) {
@@ -117,7 +118,7 @@ func (t *Tree) Commit(ctx context.Context) (Changes, error) {
 		return Changes{}, err
 	}
 	moment("marked")
-	changes, err := compare(ctx, t.place, t.fresh)
+	changes, equal, err := compare(ctx, t.place, t.fresh)
 	if err != nil {
 		return changes, explain(t.place, err)
 	}
@@ -125,6 +126,10 @@ func (t *Tree) Commit(ctx context.Context) (Changes, error) {
 	if !changes.Any() {
 		return changes, t.Discard()
 	}
+	if err := adopt(ctx, t.place, t.fresh, equal); err != nil {
+		return changes, explain(t.place, err)
+	}
+	moment("adopted")
 	if err := syncTree(t.fresh); err != nil {
 		return changes, explain(t.place, err)
 	}

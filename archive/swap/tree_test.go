@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
 	"testing"
 	"time"
 )
@@ -71,11 +72,21 @@ func TestUnchangedStays(t *testing.T) {
 	if after, _ := os.Stat(place); !os.SameFile(before, after) {
 		t.Error("an unchanged tree was replaced")
 	}
+	was := map[string]os.FileInfo{}
+	for _, name := range []string{"a", "b", Mark} {
+		was[name], _ = os.Stat(filepath.Join(place, name))
+	}
 	put(t, place, map[string]string{"a": "1", "b": "9"})
 	for name, same := range map[string]bool{"a": true, "b": false, Mark: true} {
 		info, err := os.Stat(filepath.Join(place, name))
-		if err != nil || info.ModTime().Equal(long) != same {
-			t.Errorf("%s: time %v, kept should be %v (%v)", name, info.ModTime(), same, err)
+		if err != nil || info.ModTime().Equal(long) != same || os.SameFile(was[name], info) != same {
+			t.Errorf("%s: time %v, kept should be %v, file too (%v)", name, info.ModTime(), same, err)
+		}
+	}
+	// Permissions are part of a file: one that the server may not read is mended.
+	if os.Chmod(filepath.Join(place, "a"), 0o400) == nil && runtime.GOOS != "windows" {
+		if got := put(t, place, map[string]string{"a": "1", "b": "9"}); got.Changed != 1 {
+			t.Errorf("after chmod: %+v", got)
 		}
 	}
 }

@@ -56,13 +56,26 @@ func (s *stage) card(p *record.Plate) (cardView, error) {
 	return v, s.addLink(&v, p)
 }
 
+// code is newQR, once for a link: a client's cards all bear the same one, and a
+// code takes milliseconds.
+func (s *stage) code(link string) (*qrView, error) {
+	if known, ok := s.codes[link]; ok {
+		return known, nil
+	}
+	code, err := newQR(link)
+	if err == nil {
+		s.codes[link] = code
+	}
+	return code, err
+}
+
 // addLink puts the gallery's address on the card, if it is open.
 func (s *stage) addLink(v *cardView, p *record.Plate) error {
 	l, ok := s.link(p.Client)
 	if !ok || l.State != "open" || p.Broken || p.Client == "" {
 		return nil
 	}
-	code, err := newQR(l.URL)
+	code, err := s.code(l.URL)
 	if err != nil {
 		v.NoLink = capital(err.Error()) + "."
 		code = nil

@@ -34,6 +34,7 @@ type stage struct {
 	aims                                       map[[2]string]float64        // dose by collodion and light
 	choices                                    filters                      // of the list of plates
 	placed                                     map[string]bool              // pictures listed already
+	codes                                      map[string]*qrView           // by link
 }
 
 func newStage(in Input, dir string) *stage {
@@ -41,7 +42,7 @@ func newStage(in Input, dir string) *stage {
 	s := &stage{Input: in, dir: dir, stock: recipe.NewStock(a, in.Today),
 		made: map[string][]*record.Plate{}, ordered: map[string][]*record.Plate{},
 		hidden: map[*record.Plate][]consent.Reason{}, found: map[string][]finding.Finding{},
-		about: map[string][]finding.Finding{}, doubled: map[string]bool{}, placed: map[string]bool{},
+		about: map[string][]finding.Finding{}, doubled: map[string]bool{}, placed: map[string]bool{}, codes: map[string]*qrView{},
 		cardDays: map[record.Date]bool{}, aims: map[[2]string]float64{}}
 	s.plates = slices.Clone(a.Plates)
 	slices.Reverse(s.plates)

@@ -67,14 +67,7 @@ var wearSteps = []int{10, 20, 40, 80}
 // remarks did not.
 func maintained(e record.LogEntry) bool {
 	m, ok := logbook.Find(e.Action)
-	if !ok {
-		return true
-	}
-	switch m.Action {
-	case logbook.Measured, logbook.Noted, logbook.Opened:
-		return false
-	}
-	return true
+	return !ok || m.Action.Tends()
 }
 
 // bathPlate is a plate with its place in the bath's life.

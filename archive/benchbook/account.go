@@ -92,7 +92,7 @@ func (s *stage) accountFacts(acc recipe.BathAccount) []fact {
 	g.add("Strength", said{Text: fmt.Sprintf("%.1f %% w/v", acc.PercentWV), Soft: fmt.Sprintf("by estimate; made at %.1f %%, floor %.1f %%", acc.TargetPercentWV, acc.Floor)})
 	g.note("Volume", fmt.Sprintf("%.0f ml of %.0f ml", acc.VolumeMl, acc.Made.VolumeMl))
 	g.note("Plates", fmt.Sprintf("%d, %.1f dm² in all", acc.Plates, acc.AreaDm2))
-	g.note("Since anything was done", count(acc.Clocks.PlatesSinceLog(), "plate"))
+	g.note("Since anything was done", count(acc.Clocks.PlatesSinceTended(), "plate"))
 	if acc.PH != nil {
 		w := said{Text: fmt.Sprintf("%.1f", acc.PH.Value), Soft: "on " + dayWords(record.DateOf(acc.PH.At))}
 		if acc.PH.Stale {
@@ -108,10 +108,23 @@ func (s *stage) accountFacts(acc recipe.BathAccount) []fact {
 		}
 		g.add("Floor", w)
 	case acc.PlatesToFloor != nil:
-		g.note("Floor", "about "+count(*acc.PlatesToFloor, "more plate")+" like the last ones bring it there")
+		g.note("Floor", "about "+count(rough(*acc.PlatesToFloor), "more plate")+" like the last ones bring it there")
 	}
 	g.add("To restore it", restoring(acc))
 	return g.Facts
+}
+
+// rough is a forecast of plates to the one figure it has, two under a hundred
+// never being meant to the plate.
+func rough(n int) int {
+	step := 1
+	for n >= 10*step {
+		step *= 10
+	}
+	if n < 100 {
+		step = min(step, 5)
+	}
+	return max(n/step*step, min(n, 1))
 }
 
 func restoring(acc recipe.BathAccount) said {

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"sandarac/archive/chemistry/substance"
+	"sandarac/archive/chemistry/unit"
 )
 
 // Figures puts what the recipe comes to into sentences: the halides of a
@@ -15,13 +16,13 @@ func (r Recipe) Figures() []string {
 		return r.Halides().sentences()
 	case Bath:
 		if s := r.SilverNitratePercentWV(); s > 0 {
-			return []string{fmt.Sprintf("Silver nitrate: %.2f %% w/v (%.1f g in the batch).", s, r.SilverNitrateG())}
+			return []string{fmt.Sprintf("Silver nitrate: %s %% w/v (%s g in the batch).", unit.Figure(s), unit.Figure(r.SilverNitrateG()))}
 		}
 	case Developer, Fixer:
 		var out []string
 		for _, l := range r.Lines {
 			if l.GramsPer100ml > 0 && isAny(l.Substance, []substance.Class{substance.Iron, substance.Cyanide, substance.Thiosulfate}) {
-				out = append(out, fmt.Sprintf("%s: %.2f %% w/v.", l.Substance.Name, l.GramsPer100ml))
+				out = append(out, fmt.Sprintf("%s: %s %% w/v.", l.Substance.Name, unit.Figure(l.GramsPer100ml)))
 			}
 		}
 		return out

@@ -64,7 +64,7 @@ func panelOf(list []substance.Substance, poisonCentre string) Panel {
 		label := s.Label()
 		p.Word = p.Word.Stronger(label.Word)
 		p.Pictograms = union(p.Pictograms, label.Pictograms)
-		if s.Is(substance.Reproductive) {
+		if s.HarmsChild() {
 			p.Pregnancy = Pregnancy
 		}
 		if row, ok := rowOf(s, label); ok {

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"sandarac/archive/chemistry/substance"
+	"sandarac/archive/chemistry/unit"
 )
 
 // span is what the published formulae hold to; outside is a remark.
@@ -23,7 +24,7 @@ func (s span) check(x float64) (string, bool) {
 	if x > s.high {
 		side = "over"
 	}
-	return fmt.Sprintf("%s: %.3g%s is %s the usual %g to %g%s (%s)", s.what, x, s.unit, side, s.low, s.high, s.unit, s.source), true
+	return fmt.Sprintf("%s: %s%s is %s the usual %g to %g%s (%s)", s.what, unit.Figure(x), s.unit, side, s.low, s.high, s.unit, s.source), true
 }
 
 var (

@@ -115,9 +115,9 @@ func (l *Line) readAmount(text string) *Problem {
 	if err != nil {
 		return &Problem{Severity: Error, Code: "amount-unreadable", Entry: Whole, Message: err.Error(), Remedy: unit.Accepted}
 	}
-	if a.Unit == "drachm" && l.Substance.Liquid() {
-		return &Problem{Severity: Error, Code: "unit-open", Entry: Whole, Message: fmt.Sprintf("%q of a liquid: a drachm by weight or a fluid drachm?", text),
-			Remedy: `write "fl dr US" (3.697 ml) or "fl dr imp" (3.552 ml); for a weight, grams (a drachm is 3.888 g)`}
+	if a.Unit == "drachm" && (l.Substance.Liquid() || !l.Known) {
+		return &Problem{Severity: Error, Code: "unit-open", Entry: Whole, Message: fmt.Sprintf("%q: a drachm by weight or a fluid drachm?", text),
+			Remedy: `write "fl dr US" (3.697 ml), "fl dr imp" (3.552 ml), or "dr ap" (3.888 g)`}
 	}
 	l.Written, l.note = text, a.Note
 	if a.PerVolume() {
@@ -133,25 +133,55 @@ func (r *Recipe) setVolume(m Mix) []Problem {
 	if m.VolumeMl < 0 || math.IsNaN(m.VolumeMl) || math.IsInf(m.VolumeMl, 0) {
 		return []Problem{problem(Error, "volume-not-positive", Whole, fmt.Sprintf("a volume of %v ml", m.VolumeMl), "give volume_ml above nothing")}
 	}
-	sum, bound := 0.0, false
-	for _, l := range r.Lines {
-		sum += l.absoluteVolumes
-		bound = bound || l.absoluteGrams > 0 || l.absoluteVolumes > 0
-	}
+	t := r.totals()
 	switch {
 	case m.VolumeMl > 0:
 		r.VolumeMl = m.VolumeMl
-		if sum > 1.1*m.VolumeMl {
+		if t.liquidMl > 1.1*m.VolumeMl {
 			return []Problem{problem(Remark, "volume-less-than-parts", Whole,
-				fmt.Sprintf("the liquids add up to %s ml, the batch is noted as %s ml", unit.Figure(sum), unit.Figure(m.VolumeMl)), "check volume_ml and the parts")}
+				fmt.Sprintf("the liquids add up to %s ml, the batch is noted as %s ml", unit.Figure(t.liquidMl), unit.Figure(m.VolumeMl)), "check volume_ml and the parts")}
 		}
-	case sum > 0:
-		r.VolumeMl, r.Summed = sum, true
+		if t.solidG > m.VolumeMl {
+			return []Problem{problem(Warning, "more-solid-than-volume", Whole,
+				fmt.Sprintf("%s g of solids in %s ml: no solution here holds so much", unit.Figure(t.solidG), unit.Figure(m.VolumeMl)), "check volume_ml and the grams")}
+		}
+	case t.liquidMl > 0 && t.solidG <= t.liquidMl:
+		r.VolumeMl, r.Summed = t.liquidMl, true
 		r.assume("The volume is that of the liquids added together, without contraction.")
-	case bound:
+		if t.weighed {
+			r.assume("Liquids given by weight are turned into millilitres by their density at 20 °C.")
+		}
+	case t.liquidMl > 0:
+		return []Problem{problem(Warning, "volume-missing", Whole,
+			fmt.Sprintf("no volume: the liquids noted, %s ml, cannot hold %s g of solids", unit.Figure(t.liquidMl), unit.Figure(t.solidG)), "add volume_ml, the finished volume, or the water")}
+	case t.solidG > 0:
 		return []Problem{problem(Warning, "volume-missing", Whole, "no volume: grams per 100 ml cannot be worked out", "add volume_ml, the finished volume")}
 	}
 	return nil
+}
+
+// totals are the whole amounts of a recipe.
+type totals struct {
+	liquidMl, solidG float64
+	weighed          bool // a liquid was given by weight
+}
+
+func (r *Recipe) totals() totals {
+	var t totals
+	for _, l := range r.Lines {
+		if !l.Known || l.Substance.Liquid() { // a solid by volume is not counted
+			t.liquidMl += l.absoluteVolumes
+		}
+		switch d := l.Substance.Density; {
+		case l.absoluteGrams == 0:
+		case d != nil:
+			t.liquidMl += l.absoluteGrams / d.GramsPerMillilitre
+			t.weighed = true
+		default:
+			t.solidG += l.absoluteGrams
+		}
+	}
+	return t
 }
 
 // spread works out every line for the batch and for 100 ml.

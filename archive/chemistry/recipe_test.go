@@ -145,6 +145,9 @@ func TestRefusedAndWarned(t *testing.T) {
 		{"unnamed ounce", coll(100, amount("ammonium iodide", "8 gr/oz")), "error:unit-open", 0, "ounce"},
 		{"unknown unit", coll(100, amount("ammonium iodide", "8 stone")), "error:amount-unreadable", 0, "stone"},
 		{"drachm of a liquid", Mix{Developer, 100, []Part{amount("alcohol", "2 dr")}}, "error:unit-open", 0, "fluid drachm"},
+		{"drachm of an unknown substance", Mix{Developer, 100, []Part{amount("dragon blood", "2 dr")}}, "error:unit-open", 0, "fluid drachm"},
+		{"drops are no volume", Mix{Bath, 0, []Part{grams("silver nitrate", 90), amount("nitric acid", "3 drops")}}, "warning:volume-missing", Whole, "cannot hold"},
+		{"more solid than volume", Mix{Bath, 10, []Part{grams("silver nitrate", 90)}}, "warning:more-solid-than-volume", Whole, "90.0 g"},
 		{"negative volume", Mix{Bath, -5, []Part{grams("silver nitrate", 90)}}, "error:volume-not-positive", Whole, "-5"},
 		{"no volume", Mix{Bath, 0, []Part{grams("silver nitrate", 90)}}, "warning:volume-missing", Whole, "volume"},
 		{"volume less than the parts", Mix{Developer, 100, []Part{{Substance: "water", Millilitres: g(500)}}}, "remark:volume-less-than-parts", Whole, "500"},
@@ -193,6 +196,15 @@ func TestSoundRecipes(t *testing.T) {
 		if len(r.Lines) != len(m.Parts) {
 			t.Errorf("%s: %d lines of %d parts", name, len(r.Lines), len(m.Parts))
 		}
+	}
+}
+
+// TestLiquidsByWeight: a liquid given in grams counts in the volume by its
+// density (diethyl ether 0.7134, ethanol 0.7893 g/ml at 20 °C, CRC Handbook).
+func TestLiquidsByWeight(t *testing.T) {
+	r, problems := Read(coll(0, grams("ether", 71.34), grams("alcohol", 78.93), grams("ammonium iodide", 1)))
+	if math.Abs(r.VolumeMl-200) > 1e-9 || !r.Summed || !strings.Contains(strings.Join(r.Assumptions, " "), "density") {
+		t.Errorf("%v ml, %q, %+v", r.VolumeMl, r.Assumptions, problems)
 	}
 }
 

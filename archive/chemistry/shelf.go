@@ -78,9 +78,12 @@ func (b Bottle) gone(today time.Time) bool {
 }
 
 // since is the day the present filling dates from.
-func (b Bottle) since() time.Time {
+func (b Bottle) since(today time.Time) time.Time {
 	day := b.Mixed
 	for _, e := range b.Log {
+		if e.On.After(today) {
+			continue
+		}
 		if m, _ := logbook.Find(e.Word); m.Action == logbook.Replaced || m.Action == logbook.Opened {
 			day = e.On
 		}
@@ -89,12 +92,12 @@ func (b Bottle) since() time.Time {
 }
 
 func (b Bottle) oldEther(today time.Time) []Problem {
-	if !b.Recipe.Has(substance.Ether) || b.since().IsZero() || today.Sub(b.since()) <= EtherYear {
+	if !b.Recipe.Has(substance.Ether) || b.since(today).IsZero() || today.Sub(b.since(today)) <= EtherYear {
 		return nil
 	}
-	months := int(today.Sub(b.since()).Hours() / 24 / 30.44)
+	months := int(today.Sub(b.since(today)).Hours() / 24 / 30.44)
 	return []Problem{problem(Warning, "ether-old", Whole,
-		fmt.Sprintf("%s holds ether from %s, %d months old: old ether forms explosive peroxides", b.ID, b.since().Format("2 January 2006"), months),
+		fmt.Sprintf("%s holds ether from %s, %d months old: old ether forms explosive peroxides", b.ID, b.since(today).Format("2 January 2006"), months),
 		"do not open a crusted bottle and do not distil; ask a licensed waste contractor, then log it as discarded")}
 }
 
@@ -102,7 +105,8 @@ func (b Bottle) oldEther(today time.Time) []Problem {
 func carryOver(present []Bottle) []Problem {
 	var acid []string
 	for _, b := range present {
-		if b.Recipe.Kind == Developer && b.Recipe.Has(substance.Acid) {
+		// A developer whose recipe is not recorded is acid until it says otherwise.
+		if b.Recipe.Kind == Developer && (b.Recipe.Has(substance.Acid) || len(b.Recipe.Lines) == 0) {
 			acid = append(acid, b.ID)
 		}
 	}
@@ -126,7 +130,7 @@ func pregnancy(present []Bottle) []Problem {
 	var named []string
 	for _, b := range present {
 		for _, s := range b.Recipe.Substances() {
-			if s.Is(substance.Reproductive) {
+			if s.HarmsChild() {
 				first = cmp.Or(first, b.ID)
 				named = union(named, []string{s.Name})
 			}

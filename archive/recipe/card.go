@@ -24,7 +24,7 @@ func Card(a *record.Archive, id string, ml float64) (chemistry.BenchCard, error)
 	for _, p := range problems {
 		if p.Severity == chemistry.Error {
 			f := at(b, line(b, p), p)
-			return chemistry.BenchCard{}, fmt.Errorf("%s: %s; %s", f.Where(), f.Message, f.Remedy)
+			return chemistry.BenchCard{}, fmt.Errorf("%s: %s\n  %s", f.Where(), f.Message, f.Remedy)
 		}
 	}
 	centre := ""
@@ -37,12 +37,16 @@ func Card(a *record.Archive, id string, ml float64) (chemistry.BenchCard, error)
 // ParseVolume reads the volume of a card in millilitres: "250ml", "0.5 l",
 // "8 fl oz US".
 func ParseVolume(text string) (float64, error) {
+	const accepted = "write for instance 250ml, 0.5 l or 8 fl oz US"
 	amount, err := unit.Parse(text)
-	if err != nil {
+	if _, open := errors.AsType[*unit.Ask](err); open {
 		return 0, err
 	}
+	if err != nil {
+		return 0, fmt.Errorf("%w; %s", err, accepted)
+	}
 	if amount.PerVolume() || amount.Millilitres == 0 {
-		return 0, fmt.Errorf("%q is not a volume: write for instance 250ml, 0.5 l or 8 fl oz US", text)
+		return 0, fmt.Errorf("%q is not a volume: %s", text, accepted)
 	}
 	return amount.Millilitres, nil
 }

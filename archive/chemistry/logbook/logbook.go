@@ -28,6 +28,16 @@ const (
 	ToppedUp    Action = "topped-up"
 )
 
+// Tends reports whether the action did something to the bath: a reading, a note
+// and an opened bottle did not.
+func (a Action) Tends() bool {
+	switch a {
+	case Measured, Noted, Opened:
+		return false
+	}
+	return true
+}
+
 // Volume says what a smaller volume after the action means when nothing was
 // weighed or read with it.
 type Volume int

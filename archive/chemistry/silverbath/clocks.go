@@ -30,9 +30,9 @@ func (c Clocks) Since(a logbook.Action) (Clock, bool) {
 	return clock, ok
 }
 
-// PlatesSinceLog counts plates since the last entry of any kind but a note, or
-// since mixing.
-func (c Clocks) PlatesSinceLog() int { return c.last }
+// PlatesSinceTended counts plates since something was last done to the bath, or
+// since mixing; a reading does nothing to it.
+func (c Clocks) PlatesSinceTended() int { return c.last }
 
 func (c Clocks) clone() Clocks {
 	c.since = maps.Clone(c.since)
@@ -52,7 +52,9 @@ func (c *Clocks) entry(e Entry) {
 	if e.Action == logbook.Noted {
 		return
 	}
-	c.last = 0
+	if e.Action.Tends() {
+		c.last = 0
+	}
 	if e.Action == logbook.Replaced { // a new bath has been nothing yet
 		clear(c.since)
 		c.made = 0

@@ -356,8 +356,8 @@ func TestClocksAndAdvice(t *testing.T) {
 	}
 	plates := many(80, start.Add(9*time.Hour), 0.6) // one an hour: 39 before the filtering
 	a := Run(made, entries, plates, DefaultFloor(9))
-	if c, done := a.Clocks.Since(logbook.Filtered); !done || c.Plates != 80-39 || a.Clocks.PlatesSinceLog() != c.Plates {
-		t.Errorf("since filtered %+v, since any %d", c, a.Clocks.PlatesSinceLog())
+	if c, done := a.Clocks.Since(logbook.Filtered); !done || c.Plates != 80-39 || a.Clocks.PlatesSinceTended() != c.Plates {
+		t.Errorf("since filtered %+v, since any %d", c, a.Clocks.PlatesSinceTended())
 	}
 	if c, done := a.Clocks.Since(logbook.Sunned); done || c.Plates != 80 {
 		t.Errorf("never sunned: %+v", c)

@@ -54,7 +54,7 @@ var rules = []rule{
 		Store: []string{"Closed and labelled, apart from food."},
 		Waste: []string{"Cadmium waste: its own closed, labelled container, to a licensed contractor."},
 	}},
-	{of(Reproductive), Measures{
+	{func(s Substance) bool { return s.HarmsChild() }, Measures{
 		Protect: []string{"Not to be handled by anyone pregnant, trying for a child or nursing."},
 	}},
 	{of(Silver), Measures{

@@ -41,6 +41,12 @@ type Hazard struct {
 // Is reports whether the substance belongs to a class.
 func (s Substance) Is(c Class) bool { return slices.Contains(s.Classes, c) }
 
+// HarmsChild reports whether the substance may harm an unborn or a breast-fed
+// child: by its class, or by a statement on its label.
+func (s Substance) HarmsChild() bool {
+	return s.Is(Reproductive) || saying("H360", "H360FD", "H362")(s)
+}
+
 // Liquid reports whether the substance is measured by volume.
 func (s Substance) Liquid() bool { return s.Density != nil }
 

@@ -214,6 +214,48 @@ func TestHazardRows(t *testing.T) {
 	}
 }
 
+// dangerous are the statements whose signal word is Danger; every other one here
+// has Warning, or (EUH, H362, H412) none. Regulation (EC) No 1272/2008, Annex III
+// and the label tables of Annex I (from memory). H228 and H272 exist with both,
+// by category.
+var dangerous = []Statement{"H224", "H225", "H300", "H301", "H304", "H310", "H311", "H314", "H318", "H330", "H331", "H340", "H350",
+	"H360", "H360FD", "H370", "H372"}
+
+// pictured are the pictograms a statement brings, by the same tables; the
+// exclamation mark and the health hazard may give way to a graver one.
+var pictured = map[Statement]Pictogram{
+	"H224": Flame, "H225": Flame, "H226": Flame, "H228": Flame, "H272": FlameOverCircle, "H300": Skull, "H301": Skull, "H310": Skull, "H311": Skull,
+	"H330": Skull, "H331": Skull, "H314": Corrosion, "H318": Corrosion, "H290": Corrosion, "H304": HealthHazard, "H340": HealthHazard, "H350": HealthHazard,
+	"H360": HealthHazard, "H360FD": HealthHazard, "H370": HealthHazard, "H372": HealthHazard, "H373": HealthHazard, "H400": Environment, "H410": Environment,
+}
+
+// TestLabelsAgree: signal word, pictograms and statements of every label belong
+// together.
+func TestLabelsAgree(t *testing.T) {
+	for _, s := range All() {
+		l := s.Label()
+		either := slices.Contains(l.Statements, "H228") || slices.Contains(l.Statements, "H272")
+		danger := slices.ContainsFunc(l.Statements, func(c Statement) bool { return slices.Contains(dangerous, c) })
+		if danger && l.Word != Danger || !danger && !either && l.Word == Danger {
+			t.Errorf("%s: %q with %v", s.Slug, l.Word, l.Statements)
+		}
+		for _, c := range l.Statements {
+			if p, ok := pictured[c]; ok && !slices.Contains(l.Pictograms, p) {
+				t.Errorf("%s: %s without the %s", s.Slug, c, p.Name())
+			}
+		}
+		for _, p := range l.Pictograms {
+			if p != ExclamationMark && !slices.ContainsFunc(l.Statements, func(c Statement) bool { return pictured[c] == p || p == Environment && c == "H411" }) &&
+				!(p == Environment && s.Slug == "lavender-oil") { // some suppliers give H411, with the pictogram, in place of H412
+				t.Errorf("%s: the %s without a statement that brings it", s.Slug, p.Name())
+			}
+		}
+		if s.HarmsChild() && !strings.Contains(strings.Join(s.Measures().Protect, " "), "pregnant") {
+			t.Errorf("%s lacks the caution for pregnancy", s.Slug)
+		}
+	}
+}
+
 // TestNoTreatment: the cupboard says how to keep away from harm, never what to
 // do to a person.
 func TestNoTreatment(t *testing.T) {

@@ -49,9 +49,13 @@ func (a Amount) String() string {
 
 // Figure writes a measured quantity to three significant figures and no more
 // than four decimals, without an exponent: 0.8 is "0.800", 1234.5 is "1235".
+// What four decimals would make nothing is "under 0.0001".
 func Figure(x float64) string {
 	if x == 0 || math.IsNaN(x) || math.IsInf(x, 0) {
 		return strconv.FormatFloat(x, 'f', -1, 64)
+	}
+	if x > 0 && x < 5e-5 {
+		return "under 0.0001"
 	}
 	decimals := 2 - int(math.Floor(math.Log10(math.Abs(x))))
 	return strconv.FormatFloat(x, 'f', min(max(decimals, 0), 4), 64)

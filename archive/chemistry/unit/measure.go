@@ -66,7 +66,7 @@ var (
 	// A drachm of a photographic recipe is 60 grains (trade usage); with a
 	// fluid system named it is the fluid drachm.
 	drachmWord = word{name: "drachm", in: map[system]measure{
-		unnamed: drachm, apothecaries: drachm,
+		unnamed: drachm, apothecaries: mass("apothecaries' drachm", GramsPerDrachm),
 		avoirdupois: mass("avoirdupois dram", GramsPerAvoirdupoisDram),
 		us:          fluidDrachm.in[us], imperial: fluidDrachm.in[imperial]}}
 	grainWord   = word{name: "grain", in: map[system]measure{unnamed: grain, avoirdupois: grain, apothecaries: grain}}

@@ -23,12 +23,12 @@ const longest = 80
 func Parse(text string) (Amount, error) {
 	bad := func(reason string) (Amount, error) { return Amount{}, &Malformed{text, reason} }
 	if len(text) > longest {
-		return bad("too long; " + Accepted)
+		return bad("too long")
 	}
 	folded := strings.TrimSpace(fold(text))
 	switch {
 	case folded == "":
-		return bad("empty; " + Accepted)
+		return bad("empty")
 	case strings.HasPrefix(folded, "-"), strings.HasPrefix(folded, "−"):
 		return bad("an amount cannot be less than nothing")
 	}
@@ -93,7 +93,7 @@ func percent(text, folded string) (Amount, error) {
 	head, basis, _ := strings.Cut(s, "%")
 	x, rest, reason := number(head)
 	if reason != "" || strings.TrimSpace(rest) != "" {
-		return Amount{}, &Malformed{text, "before % there must be one number; " + Accepted}
+		return Amount{}, &Malformed{text, "before % there must be one number"}
 	}
 	if x > 100 {
 		return Amount{}, &Malformed{text, "more than 100 %"}
@@ -158,11 +158,11 @@ func lookUp(text, phrase string, below bool) (measure, error) {
 	}
 	switch {
 	case name == "":
-		return measure{}, &Malformed{text, "no unit; " + Accepted}
+		return measure{}, &Malformed{text, "no unit"}
 	case !ok && strings.TrimSuffix(name, "s") == "part":
 		return measure{}, &Malformed{text, "parts are a proportion, not an amount: give grams or millilitres for the batch's volume"}
 	case !ok:
-		return measure{}, &Malformed{text, "unknown unit " + strconv.Quote(name) + "; " + Accepted}
+		return measure{}, &Malformed{text, "unknown unit " + strconv.Quote(name)}
 	}
 	m, ok := w.in[sys]
 	switch {
@@ -176,7 +176,7 @@ func lookUp(text, phrase string, below bool) (measure, error) {
 	return measure{}, &Malformed{text, "there is no " + string(sys) + " " + w.name}
 }
 
-const noNumber = "no number; " + Accepted
+const noNumber = "no number"
 
 var vulgar = map[rune]float64{
 	'½': 1. / 2, '⅓': 1. / 3, '⅔': 2. / 3, '¼': 1. / 4, '¾': 3. / 4, '⅕': 1. / 5, '⅖': 2. / 5, '⅗': 3. / 5, '⅘': 4. / 5,
@@ -197,6 +197,9 @@ func number(s string) (x float64, rest, reason string) {
 		}
 		if den, after, ok := over(rest); ok { // 1/2
 			return inRange(v/den, after)
+		}
+		if strings.HasPrefix(rest, "/") && len(rest) > 1 && isDigit(rest[1]) {
+			return 0, "", "cannot read the number " + strconv.Quote(head+rest)
 		}
 		x = v
 	}

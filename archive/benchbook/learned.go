@@ -28,7 +28,7 @@ func (s *stage) sentences() []sentence {
 	}
 	var out []sentence
 	for _, f := range s.Analysis.Findings {
-		v := sentence{Text: f.Text, Strength: f.Strength, To: about[f.About], More: "the numbers"}
+		v := sentence{Text: withMinus(f.Text), Strength: f.Strength, To: about[f.About], More: "the numbers"}
 		if v.To == "" {
 			v.To = "learned/"
 		}

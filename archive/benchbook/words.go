@@ -3,6 +3,7 @@ package benchbook
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -105,6 +106,12 @@ func momentWords(t time.Time, timed bool) string {
 	}
 	return t.Format("Monday 2 January 2006, 15:04")
 }
+
+var hyphenMinus = regexp.MustCompile(`(^|[\s(])-(\d)`)
+
+// withMinus sets negative numbers of a sentence meant for terminals with the
+// sign that pages use.
+func withMinus(text string) string { return hyphenMinus.ReplaceAllString(text, "$1−$2") }
 
 // daysFrom says how far a day is from today.
 func daysFrom(today, d record.Date) string {

@@ -75,7 +75,7 @@ func tenths(mm float64) string { return fmt.Sprintf("%.0f", math.Round(mm*10)) }
 func (s *stage) plateParams(i int) map[string]any {
 	p := s.plates[i]
 	out := map[string]any{
-		"id": p.ID, "path": p.page, "alt": p.alt(), "support": p.Support, "purpose": p.Purpose, "tone": fmt.Sprint(p.tone),
+		"id": p.ID, "path": p.page, "alt": p.alt(), "support": p.Support, "purpose": p.Purpose, "people": p.People, "tone": fmt.Sprint(p.tone),
 		"format": p.formatName, "kindwords": p.kindWords, "facts": p.factLine, "w": tenths(p.widthMM), "h": tenths(p.heightMM),
 		"mm":     map[string]string{"w": s.words.number(p.widthMM, 0), "h": s.words.number(p.heightMM, 0)},
 		"sized":  p.sized,

@@ -8,7 +8,9 @@ import (
 
 	"pgregory.net/rapid"
 
+	"sandarac/archive/chemistry/substance"
 	"sandarac/archive/hugo"
+	"sandarac/templates"
 )
 
 func TestSlug(t *testing.T) {
@@ -165,10 +167,31 @@ func TestNumbers(t *testing.T) {
 }
 
 func TestCautions(t *testing.T) {
-	got := cautions(map[string][]string{"fixer": {"KCN"}, "bath": {"silver nitrate", "water"}, "varnish": {"Grandmother's resin"}, "collodion": {"potassium cyanide"}})
+	got := words{}.cautions(map[string][]string{"fixer": {"KCN"}, "bath": {"silver nitrate", "water"}, "varnish": {"Grandmother's resin"}, "collodion": {"potassium cyanide"}})
 	want := []string{"Grandmother's resin", "potassium cyanide", "silver nitrate"}
 	if !slices.Equal(got, want) {
 		t.Errorf("cautions %q, want %q", got, want)
+	}
+}
+
+// Every substance has a name in every language, in English the chemistry's.
+func TestSubstancesHaveNames(t *testing.T) {
+	english, err := readWords(templates.Files, "en")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range substance.All() {
+		if got := english["substance_"+key(s.Slug)]; got != s.Name {
+			t.Errorf("%s is called %q, want %q", s.Slug, got, s.Name)
+		}
+	}
+	german, err := readWords(templates.Files, "de")
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := german.cautions(map[string][]string{"bath": {"silver nitrate", "Mondstein"}})
+	if !slices.Equal(got, []string{"Mondstein", "Silbernitrat"}) {
+		t.Errorf("cautions %q", got)
 	}
 }
 

@@ -65,13 +65,32 @@ func Build(ctx context.Context, opt BuildOptions) (*Built, error) {
 		return nil, err
 	}
 	defer lock.Release()
-	if b.work, err = workDir(opt.Root); err != nil {
-		return nil, err
-	}
-	defer dropWork(b.work)
-	err = b.run(ctx)
+	err = b.once(ctx)
 	b.out.Took = time.Since(start)
 	return b.out, err
+}
+
+// once does the job, unless it is done already.
+func (b *build) once(ctx context.Context) error {
+	work, now, err := workDir(b.opt.Root)
+	if err != nil {
+		return err
+	}
+	b.work = work
+	defer dropWork(work)
+	if b.inputs, err = b.readInputs(ctx, now); err != nil {
+		return err
+	}
+	if b.unchanged(ctx) {
+		b.note("unchanged  nothing was touched since the last build")
+		return nil
+	}
+	if err := b.run(ctx); err != nil {
+		return err
+	}
+	dropWork(work) // now: what it shares with the sites is not to be touched later
+	b.remember(ctx)
+	return nil
 }
 
 // build is one run.
@@ -79,7 +98,10 @@ type build struct {
 	opt    BuildOptions
 	out    *Built
 	work   string
-	secret seal.Secret
+	inputs inputs
+
+	secret  seal.Secret
+	setting string // see settingOf; made with the tools
 
 	site      consent.Site
 	galleries []consent.Gallery
@@ -129,6 +151,9 @@ func (b *build) read(ctx context.Context) error {
 }
 
 func (b *build) findTools(ctx context.Context) (err error) {
+	if b.setting != "" {
+		return nil // found when asking whether anything changed
+	}
 	if b.secret, err = seal.EnsureSecret(secretPath(b.opt.Root)); err != nil {
 		return err
 	}
@@ -141,6 +166,9 @@ func (b *build) findTools(ctx context.Context) (err error) {
 		}
 		return func() { _ = lock.Release() }, nil
 	}})
+	if err == nil {
+		b.setting = settingOf(b.opt, b.hugo)
+	}
 	return err
 }
 

@@ -29,6 +29,7 @@ var may = map[string]struct {
 	"care":        {nil, "what goes with a plate"},
 	"swap":        {nil, "the one place where files are written"},
 	"scan":        {nil, "masters, read only"},
+	"stamp":       {nil, "whether a folder is as it was"},
 	"hugo":        {nil, "the only package that starts a process"},
 	"publish":     {nil, "it uploads a finished tree and knows nothing of what is in it"},
 	"record":      {[]string{"finding", "swap"}, "reads the archive; everything else gets it from here"},

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"sandarac/archive/hugo"
 	"sandarac/archive/record"
@@ -20,18 +21,21 @@ import (
 // workDir is a fresh folder for what is staged and rendered, on the archive's
 // disk. Its name is new: when a run is killed its Hugo may live on for a while,
 // and must not write among the files of the next. What earlier runs left is
-// removed, as far as it can be.
-func workDir(root string) (string, error) {
+// removed, as far as it can be. now is the time by the clock of that disk.
+func workDir(root string) (work string, now time.Time, err error) {
 	base := filepath.Join(toolDir(root), "work")
 	_ = os.RemoveAll(base)
 	if err := os.MkdirAll(base, 0o700); err != nil {
-		return "", fmt.Errorf("making a folder to work in: %w", err)
+		return "", now, fmt.Errorf("making a folder to work in: %w", err)
 	}
-	work, err := os.MkdirTemp(base, "run-")
+	if work, err = os.MkdirTemp(base, "run-"); err != nil {
+		return "", now, fmt.Errorf("making a folder to work in: %w", err)
+	}
+	info, err := os.Stat(work)
 	if err != nil {
-		return "", fmt.Errorf("making a folder to work in: %w", err)
+		return "", now, fmt.Errorf("making a folder to work in: %w", err)
 	}
-	return work, nil
+	return work, info.ModTime(), nil
 }
 
 // sweep removes the unfinished drafts of files that killed runs left in the tool's

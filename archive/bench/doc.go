@@ -8,8 +8,10 @@
 //
 // Form is a page for phone and tablet. Its entries become records through a
 // Logbook, each once, however often a device sends it and wherever the server
-// dies (package journal). The form only ever makes files, so a record that was
-// edited by hand meanwhile is never touched. It is on loopback; with LAN also on
+// dies (package journal). The form makes files and never writes over one. What is
+// known later of a plate (its varnish, how it was judged) goes into its record in
+// place, and only while that holds what the device showed: an edit by hand
+// meanwhile stands, and the device is told. It is on loopback; with LAN also on
 // the machine's own networks, to devices that know the code on the terminal. The
 // connection is plain HTTP, and page and terminal say so. The page's files are in
 // templates/benchform; what they ask of the server is in form.go.

@@ -46,6 +46,17 @@ type ConsentEntry struct {
 	Signature daybook.Signature `json:"signature"`
 }
 
+// ChangeEntry is what is said of a plate after its record was written: when it
+// was varnished, how it was judged.
+type ChangeEntry struct {
+	ID     string            `json:"id"`
+	Plate  string            `json:"plate,omitempty"` // the plate's id,
+	Of     string            `json:"of,omitempty"`    // or the entry that it was sent as
+	Values map[string]string `json:"values"`
+	Was    map[string]string `json:"was,omitempty"` // the values that the device showed; without one, nothing
+	Notes  string            `json:"notes,omitempty"`
+}
+
 // Answer says what became of an entry.
 type Answer struct {
 	ID      string   `json:"id"`

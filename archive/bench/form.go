@@ -167,6 +167,7 @@ func (f *Form) Handler() http.Handler {
 	mux.HandleFunc("GET /api/calendar.ics", f.paired(f.events))
 	mux.HandleFunc("POST /api/plates", f.paired(f.entry((*Logbook).Plate)))
 	mux.HandleFunc("POST /api/consents", f.paired(f.entry((*Logbook).Consent)))
+	mux.HandleFunc("POST /api/changes", f.paired(f.entry((*Logbook).Change)))
 	mux.HandleFunc("POST /api/pictures", f.paired(f.picture))
 	g := &guard{next: mux}
 	if f.LAN {
@@ -334,7 +335,7 @@ func (f *Form) events(w http.ResponseWriter, r *http.Request, _ string) {
 	_, _ = w.Write(file)
 }
 
-// entry takes a plate or a consent.
+// entry takes a plate, a consent or a change.
 func (f *Form) entry(take func(*Logbook, context.Context, []byte) (Answer, error)) func(http.ResponseWriter, *http.Request, string) {
 	return func(w http.ResponseWriter, r *http.Request, session string) {
 		if !f.token(w, r, session) {

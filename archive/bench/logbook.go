@@ -24,8 +24,9 @@ import (
 )
 
 // Logbook makes records of what devices send, each entry once, however often it
-// is sent. It only ever makes files: a record that was edited by hand meanwhile
-// is never touched. It may be used from several goroutines, and beside other
+// is sent. It makes files, and never writes over one; only a change that a device
+// asks for goes into the record it names, in place, and never over an edit by
+// hand. It may be used from several goroutines, and beside other
 // runs of the command on the same archive.
 type Logbook struct {
 	root    string
@@ -40,6 +41,9 @@ type Logbook struct {
 	settled map[string]func()        // what the book must know of them when it is read anew
 	holders int
 	lock    *swap.Lock
+	amended bool // a record was changed since the book was read
+
+	changing sync.Mutex // one record is changed at a time
 }
 
 // OpenLogbook opens the log book of an archive, and makes what an earlier run
@@ -111,6 +115,15 @@ func (l *Logbook) Picture(ctx context.Context, id, of string, data []byte) (Answ
 		return Answer{}, err
 	}
 	return l.take(ctx, id, "picture", sent, data)
+}
+
+// Change writes what is known later into the record of a plate.
+func (l *Logbook) Change(ctx context.Context, sent []byte) (Answer, error) {
+	var e ChangeEntry
+	if err := decodeEntry(sent, &e); err != nil {
+		return Answer{}, err
+	}
+	return l.take(ctx, e.ID, "change", sent, nil)
 }
 
 // take makes an entry's files, or gives the answer that was given before.
@@ -210,6 +223,8 @@ func (l *Logbook) plan(ctx context.Context, e *journal.Entry, blob []byte) (rema
 		know, remarks, err = l.planPlate(e)
 	case "consent":
 		know, err = l.planConsent(e)
+	case "change":
+		err = l.planChange(ctx, e)
 	default:
 		err = l.planPicture(ctx, e, blob)
 	}
@@ -365,6 +380,12 @@ func (l *Logbook) makeFiles(e journal.Entry, resumed bool) (again bool, err erro
 	}
 	l.mu.Unlock()
 	for _, f := range e.Files {
+		if f.Was != "" {
+			if changed, err := l.change(book, f); changed || err != nil {
+				return changed, err
+			}
+			continue
+		}
 		err := book.Create(f.Path, f.Data, f.Mode)
 		if !errors.Is(err, fs.ErrExist) {
 			if err != nil {
@@ -416,7 +437,7 @@ func (l *Logbook) refresh(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	l.book, l.stale = book, false
+	l.book, l.stale, l.amended = book, false, false
 	for _, know := range l.settled {
 		know()
 	}

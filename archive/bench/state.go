@@ -33,6 +33,7 @@ type State struct {
 	LastID   string                   `json:"last_id"`
 	Session  bool                     `json:"session"` // the last plate is of today
 	Plates   []PlateMade              `json:"plates"`  // of today, last first
+	Open     []PlateMade              `json:"open"`    // of the days before, not judged or not varnished yet
 	Consent  daybook.Words            `json:"consent"`
 	Caution  string                   `json:"caution"` // with every form of consent
 	Cautions Cautions                 `json:"cautions"`
@@ -71,14 +72,26 @@ type SitterChoice struct {
 	Promotion bool   `json:"promotion"`
 }
 
-// PlateMade is a plate of the day.
+// PlateMade is a plate of the day, or one of the days before that something is
+// still to be said of.
 type PlateMade struct {
-	ID      string `json:"id"`
-	Made    string `json:"made"`
-	Outcome string `json:"outcome,omitempty"`
-	Judged  string `json:"judged,omitempty"`
-	Format  string `json:"format,omitempty"`
+	ID     string            `json:"id"`
+	Day    string            `json:"day"`
+	Made   string            `json:"made"` // the hour, "" if it is not known
+	Format string            `json:"format,omitempty"`
+	Title  string            `json:"title,omitempty"`
+	Values map[string]string `json:"values"` // what can be said later, as the record has it
 }
+
+// laterKeys are what the form says of a plate after it was logged.
+var laterKeys = []string{"varnished", "batches.varnish", "judged", "outcome", "flaws"}
+
+// openDays is how long a plate is asked about that was not judged or varnished;
+// openMost is how many there are on the list.
+const (
+	openDays = 21
+	openMost = 40
+)
 
 // Cautions stand beside the steps of the form.
 type Cautions struct {
@@ -98,7 +111,7 @@ func (l *Logbook) State(ctx context.Context) (*State, error) {
 	// Entries of this process are in the book's memory; its lists come from the
 	// disk, so the archive is read anew if anything was written.
 	if l.holders == 0 {
-		l.stale = l.stale || l.book != nil && l.book.Written()
+		l.stale = l.stale || l.amended || l.book != nil && l.book.Written()
 	}
 	if err := l.refresh(ctx); err != nil {
 		return nil, err
@@ -136,12 +149,37 @@ func (l *Logbook) lastPlate(s *State, now time.Time) {
 	for _, key := range d.Carried {
 		s.Last[key] = d.Text(key)
 	}
-	for _, p := range l.book.Archive.Plates {
-		if p.MadeOn().String() == s.Today {
-			s.Plates = append(s.Plates, PlateMade{p.ID, p.Made.Format("15:04"), p.Outcome, p.Judged, p.Format.Name})
+	s.Plates, s.Open = []PlateMade{}, []PlateMade{}
+	today := record.DateOf(now)
+	for i := len(l.book.Archive.Plates) - 1; i >= 0; i-- {
+		switch p := l.book.Archive.Plates[i]; {
+		case p.MadeOn() == today:
+			s.Plates = append(s.Plates, l.plateMade(p))
+		case !p.Broken && stillOpen(p, today) && len(s.Open) < openMost:
+			s.Open = append(s.Open, l.plateMade(p))
 		}
 	}
-	slices.Reverse(s.Plates)
+}
+
+// stillOpen says of a plate of the last weeks that its outcome is not known, or
+// that it was kept and not varnished. Test plates are judged and thrown away.
+func stillOpen(p *record.Plate, today record.Date) bool {
+	age := today.DaysSince(p.MadeOn())
+	return age > 0 && age <= openDays && p.Purpose != "test" && (p.Outcome == "" || p.Outcome == "keeper" && p.Varnished.IsZero())
+}
+
+func (l *Logbook) plateMade(p *record.Plate) PlateMade {
+	out := PlateMade{ID: p.ID, Day: p.MadeOn().String(), Format: p.Format.Name, Title: p.Title, Values: map[string]string{}}
+	if p.Timed {
+		out.Made = p.Made.Format("15:04")
+	}
+	e := daybook.Of(l.book.Archive, p)
+	for _, key := range laterKeys {
+		if e.Has(key) {
+			out.Values[key] = e.Text(key)
+		}
+	}
+	return out
 }
 
 // used lists lights, cameras and stops as the photographer wrote them, the last

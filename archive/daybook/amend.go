@@ -133,8 +133,14 @@ func (e *Entry) later(c LaterChange) (path string, err error) {
 	if same(k, was, is) {
 		return "", nil
 	}
-	if c.Was != nil && !same(k, was, *c.Was) {
-		return "", refuse(k.Path, orNothing(was), fmt.Sprintf("%s, as it was when you looked: the record was changed meanwhile; look again and choose", orNothing(*c.Was)))
+	if c.Was != nil {
+		seen := *c.Was
+		if v, err := k.Normal(seen, e.zone); err == nil && k.Kind != List {
+			seen = v.Text // a device has the time with its zone
+		}
+		if !same(k, was, seen) {
+			return "", refuse(k.Path, orNothing(was), orNothing(seen)+", as it was when you looked: the record was changed meanwhile; look again and choose")
+		}
 	}
 	return k.Path, nil
 }

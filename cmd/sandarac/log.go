@@ -29,6 +29,7 @@ type logCommand struct {
 	Set         []string `help:"Any key of a plate, also your own: x_shelf=12." placeholder:"KEY=VALUE" sep:"none"`
 	SameSitting bool     `help:"The same people and client as on the plate before."`
 	Folder      string   `help:"Where to put a record without a scan. Default: where your plates of that day are." placeholder:"DIR"`
+	Amend       string   `help:"Write what is said into the records of plates that are there: how they were judged, when they were varnished." placeholder:"ID,ID"`
 	From        string   `help:"Read a spreadsheet, saved as CSV text, instead of scans. FILE.csv.map.yaml beside it says what its columns are; it is proposed if it is not there." placeholder:"FILE.csv" type:"path"`
 	Write       bool     `help:"With --from: write the records that were shown."`
 	Export      string   `help:"Write all plates as a spreadsheet that --from reads back; - is standard output." placeholder:"FILE.csv" type:"path"`
@@ -84,9 +85,11 @@ func (logCommand) Help() string {
 
 --from reads a spreadsheet that was kept for years. The first run proposes what its columns are and shows what each row becomes; --write writes. What can be meant in two ways (3/5/2026, 1,250) is asked. What names nothing in the archive is kept as an own key (x_…), and people are written by name, without consent.
 
+--amend writes what is known later into a record that is there, and leaves everything else of it as it is: --amend 2026-05-03-01 --varnished now --judged right --outcome keeper.
+
 On a terminal each plate is shown before it is written, and you type what is different: 9s f4 right keeper title="Bell founder".
 
-Nothing is overwritten.`
+Nothing is overwritten but the value of a key that --amend names.`
 }
 
 func (c *logCommand) Run(e *environment) error {
@@ -99,16 +102,18 @@ func (c *logCommand) Run(e *environment) error {
 		return err
 	}
 	things := 0
-	for _, asked := range []bool{c.From != "", c.Export != "", c.Calendar != "", len(c.Scans) > 0} {
+	for _, asked := range []bool{c.Amend != "", c.From != "", c.Export != "", c.Calendar != "", len(c.Scans) > 0} {
 		if asked {
 			things++
 		}
 	}
 	switch {
 	case things > 1:
-		return usagef("--from, --export, --calendar and scans are different things to do: name one")
+		return usagef("--amend, --from, --export, --calendar and scans are different things to do: name one")
 	case c.Write && c.From == "":
 		return usagef("--write belongs to --from; without it, records are written unless --dry-run is said")
+	case c.Amend != "":
+		return l.amend()
 	case c.From != "":
 		return l.table()
 	case c.Export != "":
@@ -204,7 +209,7 @@ func (l *logging) waiting(h swap.Holder) {
 
 func (l *logging) sum() error {
 	switch {
-	case l.DryRun && l.left == 0:
+	case l.DryRun:
 		l.env.say.print("%s would be written; nothing was", plural(l.wrote, "record"))
 	case l.wrote > 0 || l.left == 0:
 		l.env.say.print("%s written", plural(l.wrote, "record"))

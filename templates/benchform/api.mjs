@@ -5,7 +5,7 @@ export class Offline extends Error {}
 
 let token = '';
 
-const paths = { plate: 'api/plates', consent: 'api/consents' };
+const paths = { plate: 'api/plates', consent: 'api/consents', change: 'api/changes' };
 
 async function call(path, options = {}) {
   const stop = new AbortController();

@@ -3,6 +3,7 @@
 import { fetchState, Offline, pair } from './api.mjs';
 import { makeClock } from './clock.mjs';
 import { makeConsent } from './consent.mjs';
+import { makeLater, valuesOf } from './later.mjs';
 import { askWho, current, sittingText } from './people.mjs';
 import { shrink } from './photo.mjs';
 import { makeQueue, undoMillis } from './queue.mjs';
@@ -18,7 +19,7 @@ const listedMillis = 36 * 60 * 60 * 1000;
 
 const emptyState = {
   studio: 'Bench form', next_id: '', today: '', words: {}, formats: [], batches: {}, lenses: [], lights: [], cameras: [], stops: [], sitters: [], clients: [],
-  last: {}, plates: [], consent: {}, caution: '', cautions: { develop: [], fix: [], deferral: '', first_aid: [] },
+  last: {}, plates: [], open: [], consent: {}, caution: '', cautions: { develop: [], fix: [], deferral: '', first_aid: [] },
 };
 
 const store = await openStore();
@@ -304,10 +305,37 @@ let queued = [];
 async function refreshQueue() {
   queued = await store.all();
   drawSync();
-  drawToday($('today-list'), $('today-sum'), state, queued, { mend, again, drop });
+  drawToday($('today-list'), $('today-sum'), state, queued, { mend, again, drop, open: openLater, values: (p) => valuesOf(p, queued, state.at ?? 0) });
+}
+
+const later = makeLater(
+  async (item, mending) => {
+    await store.write({ add: [item], remove: mending ? [mending] : [] });
+    await refreshQueue();
+    show('today');
+    queue.wake();
+  },
+  () => show('today'),
+);
+
+function openLater(which, before) {
+  later.open(which, state, valuesOf(which, queued, state.at ?? 0), before);
+  show('later');
+}
+
+/** What was refused of a plate is chosen anew, beside what its record has now. */
+async function lookAgain(item) {
+  await refreshState();
+  const there = [...(state.plates ?? []), ...(state.open ?? [])].find((p) => p.id === item.body.plate);
+  const which = there ? { ...there, title: there.id } : { id: item.body.plate, entry: item.body.of, title: item.label, values: item.body.was ?? {} };
+  openLater(which, { values: item.body.values, notes: item.body.notes, seq: item.seq });
 }
 
 async function mend(item) {
+  if (item.kind === 'change') {
+    await lookAgain(item);
+    return;
+  }
   plate = { ...item.plate, mending: item.seq };
   await remember();
   drawPlate();
@@ -373,7 +401,7 @@ async function refreshState() {
     }
     if (status === 200) {
       const first = !state.today;
-      state = body;
+      state = { ...body, at: Date.now() };
       const untouched = !plate.made && !plate.mending && !plate.values.judged && !plate.flaws.length && !plate.picture;
       if (untouched && (first || last.day !== localDay())) plate = { ...freshPlate(), id: plate.id };
       await store.write({ named: { state, plate } });

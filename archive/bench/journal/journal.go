@@ -5,7 +5,9 @@
 // what was written for that id, now or before. Begin puts the whole entry on the
 // disk, then its files are made, then Finish says so: what was begun and not
 // finished is made by the next run. Files that are there already are never
-// written over: the caller chooses another place and begins again.
+// written over: the caller chooses another place and begins again. The one file
+// that an entry may replace is a record it changes, and only while that holds
+// what the change was made from.
 //
 // The journal is two folders of small files, open and done, in the tool's own
 // folder of the archive. Losing it loses no record; it only means that an entry
@@ -32,12 +34,15 @@ type File struct {
 	Path string      `json:"path"` // relative to the archive, with slashes
 	Data []byte      `json:"data,omitempty"`
 	Mode fs.FileMode `json:"mode"`
+	// Was is a sum (SHA-256, hex) of the content that Data takes the place of, in
+	// a record that is there; empty for a file that is to be new.
+	Was string `json:"was,omitempty"`
 }
 
 // Entry is what was sent and what it became.
 type Entry struct {
 	ID     string    `json:"id"`
-	Kind   string    `json:"kind"`   // "plate", "consent" or "picture"
+	Kind   string    `json:"kind"`   // "plate", "consent", "picture" or "change"
 	Sum    string    `json:"sum"`    // of what was sent
 	Sent   []byte    `json:"sent"`   // what was sent, to make it anew elsewhere
 	Result string    `json:"result"` // id of the record it became

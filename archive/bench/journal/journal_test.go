@@ -20,7 +20,7 @@ func TestAnEntrysLife(t *testing.T) {
 		t.Errorf("an entry nobody began: %v", err)
 	}
 	for _, size := range []int{10, keepMost + 1} {
-		e := Entry{ID: id, Kind: "plate", Sum: "s", Result: "p1", Files: []File{{"a/p1.md", []byte(strings.Repeat("x", size)), 0o644}}, When: time.Unix(1, 0).UTC()}
+		e := Entry{ID: id, Kind: "plate", Sum: "s", Result: "p1", Files: []File{{Path: "a/p1.md", Data: []byte(strings.Repeat("x", size)), Mode: 0o644}}, When: time.Unix(1, 0).UTC()}
 		if err := j.Begin(e); err != nil {
 			t.Fatal(err)
 		}

@@ -5,6 +5,7 @@ import (
 	"compress/flate"
 	"compress/zlib"
 	"errors"
+	"hash/adler32"
 	"io"
 	"math/rand/v2"
 	"testing"
@@ -114,6 +115,19 @@ func TestMutated(t *testing.T) {
 			for range 200 {
 				agree(t, sample.Mutate(r, packed))
 			}
+		}
+	}
+}
+
+// The checksum of a stream is that of its parts, and the standard library's.
+func TestChecksum(t *testing.T) {
+	for name, data := range map[string][]byte{"noise": texts()["noise"], "the most": bytes.Repeat([]byte{255}, 300_000)} {
+		sum := uint32(1)
+		for from := 0; from < len(data); from += 70_001 {
+			sum = checksum(sum, data[from:min(len(data), from+70_001)])
+		}
+		if want := adler32.Checksum(data); sum != want || checksum(1, data) != want {
+			t.Errorf("%s: %08x in parts, %08x at once, want %08x", name, sum, checksum(1, data), want)
 		}
 	}
 }

@@ -128,14 +128,7 @@ func (f *Form) close() {
 // write.
 func (f *Form) Serve(ctx context.Context) error {
 	g, ctx := errgroup.WithContext(ctx)
-	server := &http.Server{
-		Handler:           f.Handler(),
-		ReadHeaderTimeout: 5 * time.Second,
-		ReadTimeout:       60 * time.Second,
-		WriteTimeout:      90 * time.Second,
-		IdleTimeout:       time.Minute,
-		MaxHeaderBytes:    16 << 10,
-	}
+	server := formLimits.server(f.Handler())
 	for _, l := range f.listeners {
 		g.Go(func() error {
 			if err := server.Serve(l); !errors.Is(err, http.ErrServerClosed) {

@@ -56,13 +56,34 @@ func sendForEver(root string) error {
 	return <-failed
 }
 
+// How often a server is killed is set by SANDARAC_KILLS, as for builds:
+//
+//	SANDARAC_KILLS=200 go test ./archive/bench -run Killed -timeout 0
+const (
+	killsEnv   = "SANDARAC_KILLS"
+	killsUsual = 16
+)
+
+func kills(t *testing.T) int {
+	t.Helper()
+	text := os.Getenv(killsEnv)
+	if text == "" {
+		return killsUsual
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil {
+		t.Fatalf("%s: %v", killsEnv, err)
+	}
+	return n
+}
+
 // A server that is killed at any moment leaves whole files, loses nothing that it
 // acknowledged, and after a restart takes everything once more without doubling
 // any of it.
 func TestKilledServers(t *testing.T) {
 	random := rand.New(rand.NewPCG(20, 1851))
 	most, unfinished := 0, 0
-	for seed := range 8 {
+	for seed := range (kills(t) + 1) / 2 {
 		root := rooms(t)
 		sent := [3]int{}
 		for range 2 {

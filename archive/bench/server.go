@@ -46,14 +46,7 @@ func (s *Site) prefix() string {
 
 // Serve answers until the context ends.
 func (s *Site) Serve(ctx context.Context) error {
-	s.server = &http.Server{
-		Handler:           LoopbackOnly(Files(s.Dir, s.prefix())),
-		ReadHeaderTimeout: 5 * time.Second,
-		ReadTimeout:       10 * time.Second,
-		WriteTimeout:      2 * time.Minute,
-		IdleTimeout:       time.Minute,
-		MaxHeaderBytes:    16 << 10,
-	}
+	s.server = siteLimits.server(LoopbackOnly(Files(s.Dir, s.prefix())))
 	done := make(chan struct{})
 	go func() {
 		defer close(done)

@@ -67,6 +67,7 @@ func TestReaderInTheBrowser(t *testing.T) {
 	}{
 		"after a whole record": {ikm2, two[:48]}, "within a record": {ikm2, two[:47]}, "one byte short": {ikm2, two[:72]}, "header alone": {ikm2, two[:23]},
 		"without key id": {ikm2, two[:21]}, "nothing": {ikm1, nil}, "header without a record": {ikm1, one[:21]}, "a tail": {ikm1, append(slices.Clone(one), 0)},
+		"records in another order": {ikm2, slices.Concat(two[:23], two[48:], two[23:48])}, "without the first record": {ikm2, slices.Concat(two[:23], two[48:])}, "the first record twice": {ikm2, slices.Concat(two[:48], two[23:])},
 		"record size 17": {ikm1, size(17)}, "record size 0": {ikm1, size(0)}, "record size above the cap": {ikm1, large}, "the other key": {ikm2, one}, "no key": {"", one},
 	} {
 		if got := open(c.ikm, c.message); got != "refused: unreadable" {

@@ -344,7 +344,7 @@ func TestStudiosOwnWords(t *testing.T) {
 	site.Pages = map[string]consent.Page{
 		"home":            {Text: "We work **outdoors** only. {{< figure src=\"x\" >}} `{{% y %}}`"},
 		"before-you-come": {Title: "Bring a coat", Lead: "It is <b>cold</b> {{ .Site }}", Text: hostileText},
-		"about":           {Title: `The "studio" </title>`, Text: "# Who\n\nTwo people & a [dog](https://dog.example/).\n\n| day | hours |\n|---|---|\n| Monday | 10–4 |"},
+		"about":           {Title: `The "studio" </title>`, Text: "### Who\n\n##### Why\n\n## What\n\nTwo people & a [dog](https://dog.example/).\n\n| day | hours |\n|---|---|\n| Monday | 10–4 |"},
 	}
 	_, out := buildSite(t, site, testSets(t, site, t.TempDir()), Options{})
 	for name, want := range map[string][]string{
@@ -355,7 +355,7 @@ func TestStudiosOwnWords(t *testing.T) {
 			"<h1>Bring a coat</h1>", "It is &lt;b&gt;cold&lt;/b&gt;", "<h2>First of all</h2>", "the yard", "{\u2060{ readFile", "Sky blue",
 			"half were exposed for", "Some of what is used is poisonous",
 		},
-		"about/index.html": {"<h2>Who</h2>", `<a href="https://dog.example/" rel="noreferrer">dog</a>`, `<th scope="col">hours</th>`, `aria-current="page"`},
+		"about/index.html": {"<h2>Who</h2>", "<h3>Why</h3>", "<h2>What</h2>", `<a href="https://dog.example/" rel="noreferrer">dog</a>`, `<th scope="col">hours</th>`, `aria-current="page"`},
 	} {
 		body, err := os.ReadFile(filepath.Join(out, filepath.FromSlash(name)))
 		if err != nil {

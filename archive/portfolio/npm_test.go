@@ -1,11 +1,16 @@
 package portfolio
 
 import (
+	"context"
+	"fmt"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"testing"
 
+	"sandarac/cmd/screens/browser"
 	"sandarac/cmd/screens/outside"
 )
 
@@ -14,6 +19,7 @@ const (
 	axeCore      = "axe-core@4.14.1"
 	htmlValidate = "html-validate@10.17.0"
 	iiifParser   = "@iiif/parser@2.2.10"
+	deepZoom     = "openseadragon@5.0.1"
 )
 
 // TestPagesAreValidHTML asks html-validate, with its standard rules but two of
@@ -81,3 +87,61 @@ for (const folder of folders) {
   }
 }
 `
+
+// TestAMuseumsViewerOpensAPlate lets OpenSeadragon, the image viewer inside most
+// IIIF viewers, open a plate from nothing but its manifest, and draw it whole
+// and close.
+func TestAMuseumsViewerOpensAPlate(t *testing.T) {
+	library := filepath.Join(outside.NeedNPM(t, deepZoom), "node_modules", "openseadragon", "build", "openseadragon", "openseadragon.min.js")
+	outside.Need(t, "chromium")
+	mux := http.NewServeMux()
+	server := httptest.NewServer(mux)
+	defer server.Close()
+	site := testSite(4)
+	site.Studio.URL = server.URL + "/on/tin/"
+	staged, out := buildSite(t, site, testSets(t, site, t.TempDir()), Options{})
+	mux.Handle("/on/tin/", http.StripPrefix("/on/tin/", http.FileServer(http.Dir(out))))
+	mux.HandleFunc("/library.js", func(w http.ResponseWriter, r *http.Request) { http.ServeFile(w, r, library) })
+	mux.HandleFunc("/{$}", func(w http.ResponseWriter, _ *http.Request) {
+		fmt.Fprint(w, `<!doctype html><title>A viewer</title><style>#v { width: 600px; height: 600px }</style><div id="v"></div><script src="library.js"></script>`)
+	})
+	b, err := browser.Start(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	tab, err := b.Open(browser.View{Width: 800, Height: 800, Density: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range site.Plates {
+		if err := tab.Go(server.URL + "/"); err != nil {
+			t.Fatal(err)
+		}
+		said, err := browser.Eval[string](tab, fmt.Sprintf(openManifest, staged.Paths[p.ID]))
+		if err != nil || said != "as large as its canvas, from two sizes or more" {
+			t.Errorf("plate %s: %s, %v", p.ID, said, err)
+		}
+	}
+	for _, fault := range tab.Faults() {
+		t.Error(fault)
+	}
+}
+
+const openManifest = `(async () => {
+	const manifest = await (await fetch("/on/tin/%smanifest.json")).json();
+	const canvas = manifest.items[0], picture = canvas.items[0].items[0].body;
+	const viewer = OpenSeadragon({ element: document.getElementById("v"), tileSources: picture.service[0].id + "/info.json", showNavigationControl: false, animationTime: 0 });
+	const sizes = new Set();
+	viewer.addHandler("tile-loaded", (event) => sizes.add(event.tile.getUrl()));
+	await new Promise((done, failed) => { viewer.addOnceHandler("open", done); viewer.addOnceHandler("open-failed", (e) => failed(new Error(e.message))); });
+	const image = viewer.world.getItemAt(0), { x, y } = image.getContentSize();
+	if (x !== canvas.width || y !== canvas.height) return x + " by " + y;
+	const drawn = () => new Promise((done) => image.getFullyLoaded() ? done() : image.addOnceHandler("fully-loaded-change", done));
+	await drawn();
+	viewer.viewport.zoomTo(viewer.viewport.getMaxZoom(), null, true);
+	await new Promise((r) => setTimeout(r, 200));
+	await drawn();
+	const ours = [...sizes].every((u) => u.startsWith(picture.service[0].id + "/full/"));
+	return ours && sizes.size > 1 ? "as large as its canvas, from two sizes or more" : [...sizes].join();
+})()`

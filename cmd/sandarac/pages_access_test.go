@@ -92,7 +92,7 @@ func TestWithoutJavaScript(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Text that can be read, and what must be true of a kind of page.
-	const readable = `document.querySelector('h1').checkVisibility() && document.querySelector('main').innerText.length > 60`
+	const readable = `document.querySelector('h1').checkVisibility() && document.querySelector('main').innerText.trim().length > 20`
 	lists := `['years', 'formats', 'supports', 'lights', 'tags'].every((l) => document.querySelector('main a[href*="' + l + '/"]')?.checkVisibility())`
 	holds := map[string]string{
 		"home":              `document.querySelectorAll('main a[href*="plates/"] img').length > 5 && ` + lists,

@@ -17,14 +17,14 @@ func (c *checker) references(p *record.Plate) {
 		key := "batches." + kind
 		switch {
 		case !ok:
-			c.plate(p, finding.Error, "unknown-batch", key, fmt.Sprintf("%s names batch “%s”, which has no record", key, id), accepted(kind+" batches", c.batchIDs(kind)))
+			c.plate(p, finding.Error, "unknown-batch", key, fmt.Sprintf("%s names batch “%s”, which has no record", key, id), accepted(id, kind+" batches", c.batchIDs(kind)))
 		case b.Kind != "" && b.Kind != kind:
-			c.plate(p, finding.Error, "wrong-batch", key, fmt.Sprintf("%s names batch “%s”, which is a %s", key, id, b.Kind), accepted(kind+" batches", c.batchIDs(kind)))
+			c.plate(p, finding.Error, "wrong-batch", key, fmt.Sprintf("%s names batch “%s”, which is a %s", key, id, b.Kind), accepted(id, kind+" batches", c.batchIDs(kind)))
 		}
 	})
 	if p.Lens != "" {
 		if _, ok := a.Studio.LensByID(p.Lens); !ok {
-			c.plate(p, finding.Error, "unknown-lens", "lens", fmt.Sprintf("lens names “%s”, which the studio record does not list", p.Lens), accepted("lenses", c.lensIDs()))
+			c.plate(p, finding.Error, "unknown-lens", "lens", fmt.Sprintf("lens names “%s”, which the studio record does not list", p.Lens), accepted(p.Lens, "lenses", c.lensIDs()))
 		}
 	}
 	if p.Exposure.ExtensionMM != nil {
@@ -32,7 +32,7 @@ func (c *checker) references(p *record.Plate) {
 	}
 	if p.Client != "" {
 		if _, ok := a.Clients[p.Client]; !ok {
-			c.plate(p, finding.Error, "unknown-client", "client", fmt.Sprintf("client names “%s”, which has no record", p.Client), accepted("clients", sortedKeys(a.Clients)))
+			c.plate(p, finding.Error, "unknown-client", "client", fmt.Sprintf("client names “%s”, which has no record", p.Client), accepted(p.Client, "clients", sortedKeys(a.Clients)))
 		}
 	}
 	for i, s := range p.Sitters {
@@ -40,7 +40,7 @@ func (c *checker) references(p *record.Plate) {
 			continue
 		}
 		if _, ok := a.Sitters[s.Ref]; !ok {
-			c.plate(p, finding.Error, "unknown-sitter", fmt.Sprintf("sitters.%d", i), fmt.Sprintf("sitters names “%s”, who has no record", s.Ref), accepted("sitters", sortedKeys(a.Sitters)))
+			c.plate(p, finding.Error, "unknown-sitter", fmt.Sprintf("sitters.%d", i), fmt.Sprintf("sitters names “%s”, who has no record", s.Ref), accepted(s.Ref, "sitters", sortedKeys(a.Sitters)))
 		}
 	}
 }
@@ -88,9 +88,13 @@ func sortedKeys[V any](m map[string]V) []string {
 	return out
 }
 
-// accepted lists what a reference may name, without flooding the screen.
-func accepted(what string, ids []string) string {
+// accepted lists what a reference may name, without flooding the screen, and the
+// one that was most likely meant first.
+func accepted(found, what string, ids []string) string {
 	const most = 12
+	if near := record.NearestID(found, ids); near != "" {
+		return "did you mean “" + near + "”? Else write its record, or take the key out"
+	}
 	switch {
 	case len(ids) == 0:
 		return "the archive has no " + what + " yet: write the record, or take the key out"

@@ -3,6 +3,7 @@ package daybook
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -40,7 +41,7 @@ func (k Key) Normal(text string, zone *time.Location) (Value, error) {
 	case Word:
 		return k.word(s)
 	case Number:
-		x, err := ParseNumber(s)
+		x, err := ParseNumber(k.figures(s))
 		if err != nil || x < k.Min || x > k.Max {
 			return Value{}, refuse(k.Path, s, k.Accepted())
 		}
@@ -49,7 +50,10 @@ func (k Key) Normal(text string, zone *time.Location) (Value, error) {
 		return k.size(s)
 	case Moment:
 		t, timed, err := ParseMoment(s, zone)
-		if err != nil {
+		if day, ok := record.DayOf(s); err != nil && ok {
+			t, timed, err = day.Start(zone), false, nil
+		}
+		if err != nil || t.Year() < 1839 || t.Year() > 2200 {
 			return Value{}, refuse(k.Path, s, k.Accepted())
 		}
 		s = FormatMoment(t, timed)
@@ -93,10 +97,39 @@ func (k Key) Accepted() string {
 	return "one line of text"
 }
 
+// commaNumber is a number with a decimal comma; with three digits after it, the
+// comma might stand between thousands.
+var commaNumber = regexp.MustCompile(`^[+-]?\d+,(\d{1,2}|\d{4,})$`)
+
+// figures takes from a number what people write with it: the s of seconds, the
+// f/ of a stop, a decimal comma.
+func (k Key) figures(s string) string {
+	low := strings.ToLower(s)
+	switch k.Path {
+	case "exposure.seconds", "development.seconds":
+		low = strings.TrimRight(strings.TrimSuffix(low, "s"), " ")
+	case "exposure.stop":
+		low = strings.TrimLeft(strings.TrimPrefix(low, "f"), "/ ")
+	}
+	if commaNumber.MatchString(low) {
+		low = strings.Replace(low, ",", ".", 1)
+	}
+	return low
+}
+
+// OneDecimal is a number with one sign in it, point or comma, that stands before
+// one or two figures at the end and so is the decimal one: 5,6 and 5.6 are 5.6.
+func OneDecimal(s string) string {
+	if at := strings.IndexAny(s, ".,"); at > 0 && at >= len(s)-3 && at < len(s)-1 && strings.Trim(s[:at]+s[at+1:], "0123456789") == "" {
+		return s[:at] + "." + s[at+1:]
+	}
+	return ""
+}
+
 func (k Key) word(s string) (Value, error) {
 	low := strings.ToLower(s)
-	if k.Path == "format" {
-		low = strings.ReplaceAll(strings.ReplaceAll(low, "×", "x"), " ", "")
+	if f, ok := record.FormatNamed(s); ok && k.Path == "format" {
+		low = f.Slug
 	}
 	for _, w := range k.Words {
 		if w == low {

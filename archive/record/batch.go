@@ -86,7 +86,7 @@ func decodeBatch(d *decoder) *Batch {
 // already.
 func (d *decoder) require(key string, missing bool, what string) {
 	if missing && !d.src.Has(d.path+key) {
-		d.fault(d.src.Line(d.path), "missing-key", d.path+key+" is missing", "add "+key+": "+what)
+		d.fault(d.src.Line(d.path), "missing-key", d.said(key)+" is missing", "add "+key+": "+what)
 	}
 }
 

@@ -33,8 +33,24 @@ func (d *decoder) fault(line int, code, message, remedy string) {
 	})
 }
 
+// said is a key as messages name it: items of a list are counted from 1.
+func (d *decoder) said(key string) string {
+	if key == "" && d.path == "" {
+		return ""
+	}
+	out, join := "", ""
+	for i, part := range strings.Split(d.path+key, ".") {
+		if n, err := strconv.Atoi(part); err == nil && i > 0 {
+			out, join = fmt.Sprintf("%s no. %d", out, n+1), ": "
+			continue
+		}
+		out, join = out+join+part, "."
+	}
+	return out
+}
+
 func (d *decoder) wrong(key string, v value, accepted string) {
-	d.fault(v.line, "wrong-type", fmt.Sprintf("%s is %s", d.path+key, v.describe()), "accepted: "+accepted)
+	d.fault(v.line, "wrong-type", fmt.Sprintf("%s is %s", d.said(key), v.describe()), "accepted: "+accepted)
 }
 
 // get takes a key; a null counts as not given.
@@ -68,12 +84,12 @@ func (d *decoder) text(key string, to *string) {
 func (d *decoder) clean(key string, v value) string {
 	s := strings.TrimSpace(v.text)
 	if !utf8.ValidString(s) {
-		d.fault(v.line, "bad-text", d.path+key+" is not valid UTF-8", "save the file as UTF-8 and type the text again")
+		d.fault(v.line, "bad-text", d.said(key)+" is not valid UTF-8", "save the file as UTF-8 and type the text again")
 		return ""
 	}
 	for _, c := range s {
 		if Unseen(c) && c != '\n' && c != '\t' {
-			d.fault(v.line, "bad-text", fmt.Sprintf("%s holds the invisible control character U+%04X", d.path+key, c), "type the text again without it")
+			d.fault(v.line, "bad-text", fmt.Sprintf("%s holds the invisible control character U+%04X", d.said(key), c), "type the text again without it")
 			return ""
 		}
 	}
@@ -89,7 +105,7 @@ func (d *decoder) id(key string, to *string) {
 	}
 	if !ValidID(s) {
 		v, _ := d.get(key)
-		d.fault(v.line, "bad-id", fmt.Sprintf("%s is “%s”", d.path+key, clip(s)), "accepted: up to 80 letters, digits, and - _ . between them, such as 2026-05-03-04")
+		d.fault(v.line, "bad-id", fmt.Sprintf("%s is “%s”", d.said(key), clip(s)), "accepted: up to 80 letters, digits, and - _ . between them, such as 2026-05-03-04")
 		return
 	}
 	*to = s
@@ -122,7 +138,7 @@ func (d *decoder) oneOf(key string, to *string, accepted ...string) {
 		if near := nearest(s, accepted); near != "" {
 			remedy = "did you mean “" + near + "”? " + remedy
 		}
-		d.fault(v.line, "wrong-value", fmt.Sprintf("%s is “%s”", d.path+key, clip(s)), remedy)
+		d.fault(v.line, "wrong-value", fmt.Sprintf("%s is “%s”", d.said(key), clip(s)), remedy)
 		return
 	}
 	*to = s
@@ -175,15 +191,11 @@ func (d *decoder) parseNumber(key string, v value, b bounds) (float64, bool) {
 	}
 	x, err := strconv.ParseFloat(strings.ReplaceAll(v.text, "_", ""), 64)
 	if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
-		accepted := b.words
-		if u := unitOf(key); u != "" && startsWithDigit(v.text) {
-			accepted += "; the unit is in the key (" + u + "), so write the number alone"
-		}
-		d.wrong(key, v, accepted)
+		d.wrong(key, v, b.words+numberHint(key, v.text))
 		return 0, false
 	}
 	if x < b.min || x > b.max {
-		d.fault(v.line, "out-of-range", fmt.Sprintf("%s is %s", d.path+key, v.text), "accepted: "+b.words)
+		d.fault(v.line, "out-of-range", fmt.Sprintf("%s is %s", d.said(key), v.text), "accepted: "+b.words)
 		return 0, false
 	}
 	return x, true
@@ -208,7 +220,7 @@ func (d *decoder) whole(key string, to *int, least, most int) {
 		return
 	}
 	if x != math.Trunc(x) {
-		d.fault(d.src.Line(d.path+key), "wrong-type", fmt.Sprintf("%s is %v", d.path+key, x), fmt.Sprintf("accepted: a whole number from %d to %d", least, most))
+		d.fault(d.src.Line(d.path+key), "wrong-type", fmt.Sprintf("%s is %v", d.said(key), x), fmt.Sprintf("accepted: a whole number from %d to %d", least, most))
 		return
 	}
 	*to = int(x)
@@ -226,7 +238,7 @@ func (d *decoder) texts(key string, to *[]string) {
 	out := []string{}
 	for i, item := range v.list {
 		if item.kind != scalar {
-			d.wrong(fmt.Sprintf("%s[%d]", key, i), item, "text")
+			d.wrong(fmt.Sprintf("%s.%d", key, i), item, "text")
 			continue
 		}
 		if s := d.clean(key, item); s != "" {

@@ -105,9 +105,12 @@ func FormatOf(widthMM, heightMM float64) (Format, bool) {
 	return best, best.Slug != ""
 }
 
-// normalFormat forgives the ways people write a size.
-func normalFormat(s string) string {
-	s = strings.ToLower(strings.TrimSpace(s))
-	s = strings.ReplaceAll(s, "×", "x")
-	return strings.ReplaceAll(s, " ", "")
+// FormatNamed finds a size by the ways people write its name: “half”, “Half
+// plate”, “4 × 5 in”.
+func FormatNamed(s string) (Format, bool) {
+	s = strings.ToLower(strings.ReplaceAll(s, "×", "x"))
+	for _, end := range []string{"plate", "inches", "inch", "in", "\""} {
+		s = strings.TrimSuffix(strings.TrimRight(s, " -"), end)
+	}
+	return FormatBySlug(strings.ReplaceAll(strings.Trim(s, " -"), " ", ""))
 }

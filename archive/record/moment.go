@@ -17,7 +17,7 @@ func (d *decoder) date(key string, to *Date) {
 	}
 	day, err := ParseDate(v.text)
 	if err != nil || day.Year < 1839 || day.Year > 2200 {
-		d.fault(v.line, "bad-date", fmt.Sprintf("%s is %s", d.path+key, v.describe()), "accepted: a day of the calendar from 1839 on, written YYYY-MM-DD")
+		d.fault(v.line, "bad-date", fmt.Sprintf("%s is %s", d.said(key), v.describe()), meantDay(v.text)+"accepted: a day of the calendar from 1839 on, written YYYY-MM-DD")
 		return
 	}
 	*to = day
@@ -34,8 +34,8 @@ func (d *decoder) moment(key string, to *time.Time, timed *bool) {
 	}
 	t, isTimed, err := parseMoment(v, d.zone)
 	if err != nil || t.Year() < 1839 || t.Year() > 2200 {
-		d.fault(v.line, "bad-date", fmt.Sprintf("%s is %s", d.path+key, v.describe()),
-			"accepted: local time such as 2026-05-03T10:20, RFC 3339 such as 2026-05-03T10:20:00+02:00, or a day such as 2026-05-03")
+		d.fault(v.line, "bad-date", fmt.Sprintf("%s is %s", d.said(key), v.describe()),
+			meantDay(v.text)+"accepted: local time such as 2026-05-03T10:20, RFC 3339 such as 2026-05-03T10:20:00+02:00, or a day such as 2026-05-03")
 		return
 	}
 	*to, *timed = t.In(d.zone), isTimed

@@ -1,6 +1,11 @@
 package record
 
-import "strings"
+import (
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
+)
 
 // nearest is the word closest to s by edit distance, when it is close enough to
 // be what was meant: a third of its length, at most three letters.
@@ -11,7 +16,54 @@ func nearest(s string, words []string) string {
 			best, least = w, n
 		}
 	}
+	if best == "" && len(s) >= 4 {
+		// The beginning of one word only.
+		for _, w := range words {
+			switch {
+			case !strings.HasPrefix(w, strings.ToLower(s)):
+			case best != "":
+				return ""
+			default:
+				best = w
+			}
+		}
+	}
 	return best
+}
+
+// NearestID is the id that somebody most likely meant who wrote another: the same
+// but for capitals, marks and signs, or one letter away; "" if there is none, or
+// more than one.
+func NearestID(written string, ids []string) string {
+	plain := func(s string) string {
+		return strings.Map(func(c rune) rune {
+			if unicode.IsLetter(c) || unicode.IsDigit(c) {
+				return c
+			}
+			return -1 // signs, and the marks that NFD took off their letters
+		}, strings.ToLower(norm.NFD.String(s)))
+	}
+	best := ""
+	for _, id := range ids {
+		// One letter of c-2 away is c-1, which nobody meant: figures are exact.
+		if same := plain(id) == plain(written); !same && (digitsOf(id) != digitsOf(written) || len(written) < 5 || editDistance(plain(written), plain(id), 2) > 1) {
+			continue
+		}
+		if best != "" {
+			return ""
+		}
+		best = id
+	}
+	return best
+}
+
+func digitsOf(s string) string {
+	return strings.Map(func(c rune) rune {
+		if unicode.IsDigit(c) {
+			return c
+		}
+		return -1
+	}, s)
 }
 
 // editDistance is Levenshtein's distance with swaps of neighbours counted once,

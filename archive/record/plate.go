@@ -192,7 +192,7 @@ func (d *decoder) format() Format {
 			d.wrong("format", v, "a plate size such as whole, half, quarter or 4x5")
 			return Format{}
 		}
-		f, ok := FormatBySlug(normalFormat(v.text))
+		f, ok := FormatNamed(v.text)
 		if !ok {
 			var to string
 			d.oneOf("format", &to, FormatSlugs()...)

@@ -206,7 +206,9 @@ func (r *reader) read(f *parsed) {
 	default:
 		line := f.block.root.line
 		remedy := "accepted first keys: " + strings.Join(recordKinds, ", ")
-		if near := nearest(first, recordKinds); near != "" {
+		if kind := f.block.root.kindBelow(); kind != "" {
+			remedy = "put " + kind + ": first: the first key says what the record is"
+		} else if near := nearest(first, recordKinds); near != "" {
 			remedy = "did you mean “" + near + "”? " + remedy
 		}
 		r.claim(stem(f.rel))

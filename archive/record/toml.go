@@ -3,6 +3,7 @@ package record
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	toml "github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -25,7 +26,7 @@ func parseTOML(block []byte) (root value, err error) {
 		var de *toml.DecodeError
 		if errors.As(err, &de) {
 			line, _ := de.Position()
-			return value{}, &syntaxError{line, de.Error(), "check quotes, equals signs and brackets on this line"}
+			return value{}, &syntaxError{line, strings.TrimPrefix(de.Error(), "toml: "), "texts stand in quotes, dates do not; check quotes, equals signs and brackets on this line"}
 		}
 		return value{}, &syntaxError{1, err.Error(), "check quotes, equals signs and brackets"}
 	}

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -31,6 +32,17 @@ type entry struct {
 	key   string
 	line  int
 	value value
+}
+
+// kindBelow is the kind of record whose key stands below the first one; "" if
+// none does.
+func (v value) kindBelow() string {
+	for _, e := range v.entries {
+		if slices.Contains(recordKinds, e.key) {
+			return e.key
+		}
+	}
+	return ""
 }
 
 // describe is the value as it is shown in a message.

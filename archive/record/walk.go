@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -16,6 +17,7 @@ import (
 type inventory struct {
 	records  []string
 	images   map[string]bool
+	texts    []string
 	findings []finding.Finding
 }
 
@@ -48,6 +50,7 @@ func walk(ctx context.Context, root string) (*inventory, error) {
 		}
 		return in.visit(rel, e, folded)
 	})
+	in.besideImages()
 	return in, err
 }
 
@@ -76,6 +79,7 @@ func (in *inventory) visit(rel string, e fs.DirEntry, folded map[string]string) 
 		}
 		return nil
 	case !interesting:
+		in.passedBy(rel)
 		return nil
 	}
 	if other, twice := folded[strings.ToLower(rel)]; twice {
@@ -88,6 +92,42 @@ func (in *inventory) visit(rel string, e fs.DirEntry, folded map[string]string) 
 		in.images[rel] = true
 	}
 	return nil
+}
+
+// unread are endings of pictures that are no masters here, and of texts that may
+// be records under another ending than theirs.
+var (
+	unreadImages = []string{".heic", ".heif", ".dng", ".nef", ".cr2", ".cr3", ".arw", ".raf", ".rw2", ".orf", ".webp", ".avif", ".psd", ".bmp", ".jp2", ".jxl", ".gif"}
+	unreadTexts  = []string{".txt", ".yaml", ".yml", ".toml", ".json", ".mdown", ".mkd"}
+)
+
+// passedBy tells of a file that looks as if it was meant to be read. Its content
+// is not looked at.
+func (in *inventory) passedBy(rel string) {
+	ext := strings.ToLower(path.Ext(rel))
+	switch {
+	case slices.Contains(unreadImages, ext):
+		in.note(finding.Remark, "image-not-read", rel, "pictures that end in "+ext+" are not read", "export it as TIFF, PNG or JPEG, and keep this one beside it if you like")
+	case slices.Contains(unreadTexts, ext):
+		in.texts = append(in.texts, rel)
+	}
+}
+
+// besideImages tells of texts with the name of an image that has no record: they
+// were most likely meant to be one.
+func (in *inventory) besideImages() {
+	records, images := map[string]bool{}, map[string]bool{}
+	for _, rel := range in.records {
+		records[stem(rel)] = true
+	}
+	for rel := range in.images {
+		images[stem(rel)] = true
+	}
+	for _, rel := range in.texts {
+		if at := stem(rel); images[at] && !records[at] {
+			in.note(finding.Warning, "record-not-read", rel, "a scan lies beside this file, and only files that end in .md are read as records", "rename it to "+path.Base(at)+".md, with the keys between two lines of --- (YAML) or +++ (TOML), or as they are (JSON)")
+		}
+	}
 }
 
 // isGenerated names the folders that a build writes at the top of an archive by

@@ -39,7 +39,7 @@ func parseYAML(block []byte) (root value, err error) {
 	if err != nil {
 		var se *yamlerrors.SyntaxError
 		if errors.As(err, &se) && se.Token != nil {
-			return value{}, &syntaxError{se.Token.Position.Line, se.Message, "check quotes, colons and indentation on this line and the one above"}
+			return value{}, &syntaxError{se.Token.Position.Line, se.Message, yamlRemedy(block, se.Token.Position.Line)}
 		}
 		return value{}, &syntaxError{1, err.Error(), "check quotes, colons and indentation"}
 	}

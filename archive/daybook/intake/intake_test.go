@@ -261,7 +261,7 @@ func TestQuantities(t *testing.T) {
 	}{
 		{point, "8", "exposure.seconds", "", 8}, {point, "1/2", "exposure.seconds", "", 0.5}, {point, "½", "exposure.seconds", "min", 30}, {point, "1m30s", "exposure.seconds", "", 90}, {point, "1:30", "exposure.seconds", "", 90}, {point, "2'", "exposure.seconds", "", 120},
 		{point, "90 sec", "exposure.seconds", "min", 90}, {point, "1.5 min", "exposure.seconds", "", 90}, {comma, "1,5", "exposure.seconds", "min", 90}, {point, "500 ms", "exposure.seconds", "", 0.5}, {point, "5 hours", "exposure.seconds", "", bad}, {point, "1/0", "exposure.seconds", "", bad},
-		{point, "f/5.6", "exposure.stop", "", 5.6}, {comma, "f 5,6", "exposure.stop", "", 5.6}, {point, "F4", "exposure.stop", "", 4}, {point, "4 mm", "exposure.stop", "", bad},
+		{point, "f/5.6", "exposure.stop", "", 5.6}, {comma, "f 5,6", "exposure.stop", "", 5.6}, {point, "F4", "exposure.stop", "", 4}, {point, "4 mm", "exposure.stop", "", bad}, {comma, "f/5.6", "exposure.stop", "", 5.6}, {point, "5,6", "exposure.stop", "", 5.6}, {comma, "5.678", "exposure.stop", "", 5678},
 		// 68 °F is 20 °C and 212 °F is 100 °C by definition of the scales.
 		{point, "68", "air.temperature_c", "°F", 20}, {point, "212F", "development.temperature_c", "", 100}, {point, "20 °C", "air.temperature_c", "°F", 20}, {point, "-40", "air.temperature_c", "°F", -40}, {point, "300 K", "air.temperature_c", "", bad},
 		// The inch is 25.4 mm exactly (international yard and pound agreement, 1959).
@@ -340,6 +340,38 @@ func TestColumnsThatCameLater(t *testing.T) {
 	p, err := Make(b, table(t, "no,date,mood\n1,2026-05-03,calm\n"), m, "t.csv")
 	if err != nil || !slices.Equal(p.Unmapped, []string{"mood"}) {
 		t.Errorf("%v %v", p.Unmapped, err)
+	}
+}
+
+// A table as a studio in Germany keeps it: what can be meant in one way only is
+// read, and of what names no record it is said which was most likely meant.
+func TestAGermanTable(t *testing.T) {
+	root := write(t, studio())
+	b := open(t, root)
+	tab := table(t, "Nr;Datum;Größe;Träger;Belichtung;Blende;LW;Kollodium;Ergebnis;Beurteilung;Wer;Kundin\n"+
+		"1;28.3.2026;halbe Platte;Blech;8,5 Sek;f/5.6;9,5;collodion-1;Ausschuss;unterbelichtet;Ada Quill;quill\n"+
+		"2;9. März 2026;Viertel;Glas;12s;5,6;10;Collodion 1;behalten;;;\n")
+	p, err := Make(b, tab, Propose(tab, today), "t.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []map[string]string{
+		{"made": "2026-03-28", "format": "half", "support": "tin", "exposure.seconds": "8.5", "exposure.stop": "5.6", "light.ev100": "9.5", "batches.collodion": "collodion-1", "outcome": "scrapped", "judged": "under", "sitters": "ada-quill", "client": "quill"},
+		{"made": "2026-03-09", "format": "quarter", "support": "glass", "exposure.seconds": "12", "exposure.stop": "5.6", "light.ev100": "10", "batches.x_collodion": "Collodion 1", "outcome": "keeper"},
+	}
+	for i, keys := range want {
+		r := p.Rows[i]
+		if r.Plate == nil {
+			t.Fatalf("line %d: %v", r.Line, r.Refused)
+		}
+		for key, text := range keys {
+			if got := r.Plate.Text(key); got != text {
+				t.Errorf("line %d: %s is %q, want %q", r.Line, key, got, text)
+			}
+		}
+	}
+	if kept := fmt.Sprint(p.Rows[1].Kept); !strings.Contains(kept, `if “collodion-1” is meant, put "Collodion 1": "collodion-1" under the column's values: in the mapping`) {
+		t.Error(kept)
 	}
 }
 

@@ -180,6 +180,9 @@ func (m *Mapping) quantity(cell, key, columnUnit string) (float64, error) {
 		return 0, fmt.Errorf("“%s” is not a number", daybook.Clip(cell))
 	}
 	x, err := m.number(p[1])
+	if by := daybook.OneDecimal(p[1]); err != nil && d == stop && by != "" {
+		x, err = strconv.ParseFloat(by, 64) // f/5.6 is the stop's name, whatever sign the table has
+	}
 	if err != nil {
 		return 0, err
 	}

@@ -5,11 +5,14 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"maps"
 	"path"
+	"slices"
 	"strings"
 
 	"sandarac/archive/daybook"
 	"sandarac/archive/daybook/sheet"
+	"sandarac/archive/record"
 )
 
 // rowSum is a short sum of a row's cells; the second row with the same cells has
@@ -210,12 +213,35 @@ func (r *reading) reference(c Column, cell string) {
 	}
 	id, ok := r.lookUp(c.To, text)
 	if !ok {
-		r.keep(c.To, cell, fmt.Sprintf("%s: “%s” has no record in the archive", c.To, daybook.Clip(cell)))
+		r.keep(c.To, cell, fmt.Sprintf("%s: “%s” has no record in the archive%s", c.To, daybook.Clip(cell), r.near(c.To, text)))
 		return
 	}
 	if err := r.draft.Set(c.To, id); err != nil {
 		r.keep(c.To, cell, err.Error())
 	}
+}
+
+// near says which record a cell may mean, and how to say so.
+func (r *reading) near(key, text string) string {
+	if id := record.NearestID(text, r.idsOf(key)); id != "" {
+		return fmt.Sprintf("; if “%s” is meant, put %q: %q under the column's values: in the mapping", id, text, id)
+	}
+	return ""
+}
+
+func (r *reading) idsOf(key string) []string {
+	a := r.book.Archive
+	switch key {
+	case "lens":
+		var ids []string
+		for _, l := range a.Studio.Lenses {
+			ids = append(ids, l.ID)
+		}
+		return ids
+	case "client":
+		return slices.Collect(maps.Keys(a.Clients))
+	}
+	return r.book.BatchIDs(strings.TrimPrefix(key, "batches."))
 }
 
 func (r *reading) lookUp(key, text string) (string, bool) {

@@ -15,11 +15,11 @@ import (
 // sees each in the mapping before anything is written.
 var alike = map[string]map[string]string{
 	"support": {"tintype": "tin", "ferrotype": "tin", "japanned iron": "tin", "aluminum": "aluminium", "alu": "aluminium", "alumitype": "aluminium", "trophy aluminum": "aluminium",
-		"clear glass": "glass", "black glass": "glass", "ambrotype": "glass", "negative": "glass-negative", "glass negative": "glass-negative", "glas": "glass", "blech": "tin"},
+		"clear glass": "glass", "black glass": "glass", "ambrotype": "glass", "negative": "glass-negative", "glass negative": "glass-negative", "glas": "glass", "blech": "tin", "eisenblech": "tin", "aluminiumblech": "aluminium", "glasnegativ": "glass-negative", "negativ": "glass-negative"},
 	"format": {"whole": "whole", "whole plate": "whole", "full": "whole", "full plate": "whole", "1/1": "whole", "half plate": "half", "1/2": "half", "1/2 plate": "half", "quarter plate": "quarter", "1/4": "quarter", "1/4 plate": "quarter",
-		"sixth plate": "sixth", "1/6": "sixth", "1/6 plate": "sixth", "ninth plate": "ninth", "1/9": "ninth", "1/9 plate": "ninth", "sixteenth plate": "sixteenth", "1/16": "sixteenth", "1/16 plate": "sixteenth"},
-	"outcome":  {"keep": "keeper", "kept": "keeper", "keepers": "keeper", "redo": "remake", "retake": "remake", "remade": "remake", "scrap": "scrapped", "binned": "scrapped", "trash": "scrapped", "failed": "scrapped"},
-	"judged":   {"underexposed": "under", "under exposed": "under", "overexposed": "over", "over exposed": "over", "correct": "right", "good exposure": "right", "ok": "right"},
+		"sixth plate": "sixth", "1/6": "sixth", "1/6 plate": "sixth", "ganze platte": "whole", "ganz": "whole", "ganze": "whole", "halbe platte": "half", "halb": "half", "halbe": "half", "viertelplatte": "quarter", "viertel": "quarter", "sechstel": "sixth", "neuntel": "ninth", "ninth plate": "ninth", "1/9": "ninth", "1/9 plate": "ninth", "sixteenth plate": "sixteenth", "1/16": "sixteenth", "1/16 plate": "sixteenth"},
+	"outcome":  {"keep": "keeper", "kept": "keeper", "keepers": "keeper", "redo": "remake", "retake": "remake", "remade": "remake", "scrap": "scrapped", "binned": "scrapped", "trash": "scrapped", "failed": "scrapped", "ausschuss": "scrapped", "verworfen": "scrapped", "wiederholt": "remake", "nochmal": "remake", "behalten": "keeper"},
+	"judged":   {"underexposed": "under", "under exposed": "under", "overexposed": "over", "over exposed": "over", "correct": "right", "good exposure": "right", "ok": "right", "richtig": "right", "unterbelichtet": "under", "zu kurz": "under", "ueberbelichtet": "over", "überbelichtet": "over", "zu lang": "over"},
 	"purpose":  {"test plate": "test", "still life": "still-life", "portraits": "portrait", "workshops": "workshop"},
 	"featured": {"yes": "true", "y": "true", "x": "true", "no": "false", "n": "false"},
 	"kind":     {"silver bath": "bath", "silver": "bath", "dev": "developer", "fix": "fixer"},

@@ -173,22 +173,24 @@ func (d *desk) answer() (*Advice, error) {
 			d.past = append(d.past, x)
 		}
 	}
-	m, q := d.model(d.past)
+	m, q := d.model(d.past, false)
 	if m != nil && m.fitted != nil && (m.fitted.bounded() || len(d.today) == 0) {
+		m, q = d.withoutContrary(d.past, m, q)
 		return d.fromModel(m.fitted, q, d.today)
 	}
 	// Without today's plates there is no model, or none sure enough to say how
 	// far a plate shifts it: let them count as any other.
-	if m, q := d.model(d.judged); m != nil && m.fitted != nil && len(d.today) > 0 {
+	if m, q := d.model(d.judged, false); m != nil && m.fitted != nil && len(d.today) > 0 {
 		d.notes = append(d.notes, "Today's plates count as any others: the rest are too few for a model of their own.")
+		m, q = d.withoutContrary(d.judged, m, q)
 		return d.fromModel(m.fitted, q, nil)
 	}
 	return d.fromMedians()
 }
 
 // model chooses the model to ask: the one with age once ages span a month and
-// the batch's age is known.
-func (d *desk) model(rows []row) (*ExposureModel, question) {
+// the batch's age is known. With point, intervals are not wanted.
+func (d *desk) model(rows []row, point bool) (*ExposureModel, question) {
 	q := question{batch: d.setting.batch, light: d.setting.light}
 	if len(rows) == 0 {
 		return nil, q
@@ -200,12 +202,16 @@ func (d *desk) model(rows []row) (*ExposureModel, question) {
 		}
 	}
 	if age, ok := askedAge(d.archive, d.setting.batch, d.ask.Today, aged); ok {
-		if m, _ := fitExposureAge(aged); m != nil {
+		data := newExposureData(aged, true)
+		data.point = point
+		if m, _ := ageModel(data); m != nil {
 			q.age = age
 			return m, q
 		}
 	}
-	return fitExposure(rows), q
+	data := newExposureData(rows, false)
+	data.point = point
+	return data.fit(), q
 }
 
 // fromModel reads the advice off a fitted model, today's plates shifting it.
@@ -245,6 +251,9 @@ func (d *desk) blank() *Advice {
 		a.RestsOn += "; no batch named, so any batch"
 	case a.Basis.BatchJudged == 0:
 		a.RestsOn += ", none from this batch"
+		if _, ok := d.archive.Batch("collodion", s.batch); !ok {
+			a.Notes = append(a.Notes, fmt.Sprintf("The archive holds no collodion %q: is the id right?", s.batch))
+		}
 		a.Notes = append(a.Notes, "No judged plate from "+s.batch+" yet: the advice speaks for all batches, and the interval is as wide as batches differ.")
 	default:
 		a.RestsOn += fmt.Sprintf(", %d from this batch", a.Basis.BatchJudged)
@@ -274,7 +283,18 @@ func (d *desk) fill(a *Advice, t *position) error {
 	}
 	a.PRight = t.right()
 	a.count()
+	a.plausible()
 	return nil
+}
+
+// The span of EI that is believed of wet collodion without a word: about 0.2 to
+// 2 is reported, and this is four times as wide (common practice).
+const leastEI, mostEI = 0.05, 5.0
+
+func (a *Advice) plausible() {
+	if a.EI < leastEI || a.EI > mostEI {
+		a.Notes = append(a.Notes, fmt.Sprintf("EI %s is outside what wet collodion is known for (%g to %g): look at the seconds, stops and light readings of the plates.", two(a.EI), leastEI, mostEI))
+	}
 }
 
 // count adds the bracket and the countable times.
@@ -310,8 +330,8 @@ func extrapolation(a *Advice, t *position) {
 	switch l := t.interval(); {
 	case t.dose < t.lo || t.dose > t.hi:
 		a.Notes = append(a.Notes, "The advised exposure lies beyond every exposure tried so far: it is an extrapolation.")
-	case !t.bounded && (t.dose == t.lo || t.dose == t.hi):
-		a.Notes = append(a.Notes, "The advice is held to the exposures tried so far; the judgements point beyond them.")
+	case !t.bounded && (t.dose == t.least || t.dose == t.hi):
+		a.Notes = append(a.Notes, "The advice is held between the middle of the plates judged right and the most that was tried; the judgements point beyond.")
 	case l != nil && (l[0] < t.lo || l[1] > t.hi):
 		a.Notes = append(a.Notes, "Part of the interval lies beyond the exposures tried so far.")
 	}
@@ -346,6 +366,7 @@ func (d *desk) fromMedians() (*Advice, error) {
 		a.Seconds, a.EI = sec, v
 		a.Notes = append(a.Notes, level.note, fmt.Sprintf("It rests on %s judged right. No interval and no chance of success: they need plates judged under, right and over. Bracket by half a stop and record each plate.", plates(len(ei))))
 		a.count()
+		a.plausible()
 		return a, nil
 	}
 	return nil, fmt.Errorf("no plate is judged right: %w", ErrNoData)

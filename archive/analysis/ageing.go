@@ -20,6 +20,8 @@ type Ageing struct {
 	P                *float64 `json:"p"`
 	// Clamped says that there are too few plates for the interval to reach 95 %.
 	Clamped bool `json:"clamped"`
+	// Lights is the number of kinds of light a batch's slope pools.
+	Lights int `json:"lights,omitempty"`
 	// Series is the number of batches, each under one kind of light, that a
 	// pooled slope rests on.
 	Series int `json:"series,omitempty"`
@@ -53,6 +55,11 @@ func (r *Report) ageing() {
 	for _, b := range names {
 		a := ageingOf([]stats.Series{batches[b]})
 		a.Batch = b
+		for _, l := range r.lights() {
+			if _, ok := within[key{b, l}]; ok {
+				a.Lights++
+			}
+		}
 		switch {
 		case a.SlopeStopsPerDay == nil:
 			short++

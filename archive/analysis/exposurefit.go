@@ -35,9 +35,11 @@ func (d *exposureData) fitRung(s rung) (*exposureFit, error) {
 			return nil, err
 		}
 		f.mixed, f.fit = m, &m.Fit
-		if f.avg, err = stats.AverageOverSD(o); err != nil {
+		if !d.point {
 			// The estimate stands without its average; aim_ei95 says so.
-			f.avg = nil
+			if f.avg, err = stats.AverageOverSD(o); err != nil {
+				f.avg = nil
+			}
 		}
 	} else {
 		fit, err := stats.FitOrdered(o)
@@ -90,7 +92,23 @@ func (f *exposureFit) fill(m *ExposureModel) {
 	} else {
 		m.LatitudeStops = some((f.fit.Tau[1] - f.fit.Tau[0]) / f.fit.Beta[0])
 	}
+	f.ageStops(m)
 	f.cells(m)
+}
+
+// ageStops fills what a day of age asks for, a ratio like the aims.
+func (f *exposureFit) ageStops(m *ExposureModel) {
+	if !f.data.withAge || !f.bounded() || f.avg == nil {
+		return
+	}
+	num := stats.Combination{Beta: make([]float64, len(f.fit.Beta))}
+	num.Beta[1] = -1
+	den := stats.Combination{Beta: f.unit(0)}
+	v, _, err := f.fit.Ratio(num, den)
+	i, err2 := f.avg.Ratio(num, den, stats.Level95)
+	if err == nil && err2 == nil {
+		m.AgeStops, m.AgeStops95 = some(v), limits(i.Lo, i.Hi)
+	}
 }
 
 // tried is the range of doses the fit rests on.

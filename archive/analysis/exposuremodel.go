@@ -32,9 +32,14 @@ type ExposureModel struct {
 	BatchSD        *float64            `json:"batch_sd"`
 	Batch          map[string]*float64 `json:"batch"`
 	LatitudeStops  *float64            `json:"latitude_stops"`
-	SE             *ExposureErrors     `json:"se"`
-	Cells          []Cell              `json:"cells"`
-	Notes          []string            `json:"notes"`
+	// AgeStops is how much more exposure a day of age asks for, in stops, with
+	// its interval; of the model with age, where the dose effect is sure enough.
+	AgeStops   *float64 `json:"age_stops_per_day,omitempty"`
+	AgeStops95 *Limits  `json:"age_stops_per_day95,omitempty"`
+
+	SE    *ExposureErrors `json:"se"`
+	Cells []Cell          `json:"cells"`
+	Notes []string        `json:"notes"`
 
 	fitted *exposureFit // nil for Simple
 }
@@ -87,10 +92,14 @@ func (r *Report) exposureModels() {
 
 // fitExposureAge fits the model with batch age, or says why it cannot.
 func fitExposureAge(aged []row) (*ExposureModel, string) {
+	return ageModel(newExposureData(aged, true))
+}
+
+func ageModel(d *exposureData) (*ExposureModel, string) {
+	aged := d.rows
 	if span(aged) == 0 {
 		return nil, "No exposure model with age: the ages of the judged plates do not differ or are not known."
 	}
-	d := newExposureData(aged, true)
 	m := d.fit()
 	if m.Kind == Simple {
 		return nil, "No exposure model with age: " + m.Notes[len(m.Notes)-1]
@@ -120,6 +129,7 @@ type exposureData struct {
 	levels
 	rows    []row
 	withAge bool
+	point   bool // the estimate is enough, no average over the batch sd
 }
 
 func newExposureData(rows []row, withAge bool) *exposureData {

@@ -133,16 +133,22 @@ func (r *Report) chosen(batch, light string) (*ExposureModel, question) {
 	return r.ExposureModel, q
 }
 
-// askedAge is the age of a batch on a day, kept within the ages the plates
-// have tried; false unless those span a month and the batch's is known.
+// askedAge is the age of a batch on a day, kept within the ages at which plates
+// came out right; false unless those span a month and the batch's is known.
+// Only plates judged right widen the span: one failure with a very old
+// collodion gives no licence to carry the effect of age so far.
 func askedAge(a *record.Archive, batch string, day record.Date, aged []row) (float64, bool) {
 	b, ok := a.Batch("collodion", batch)
-	if !ok || b.Mixed.IsZero() || day.IsZero() || day.Before(b.Mixed) || span(aged) < monthDays {
-		return 0, false
-	}
+	var right []row
 	oldest := 0
 	for _, x := range aged {
-		oldest = max(oldest, x.age)
+		if x.right() {
+			right = append(right, x)
+			oldest = max(oldest, x.age)
+		}
+	}
+	if !ok || b.Mixed.IsZero() || day.IsZero() || day.Before(b.Mixed) || span(right) < monthDays {
+		return 0, false
 	}
 	return float64(min(day.DaysSince(b.Mixed), oldest)), true
 }

@@ -41,7 +41,7 @@ func (r *Report) findings() {
 	})
 	r.Findings = append(r.Findings, all[:min(len(all), MaxFindings)]...)
 	if len(r.Findings) == 0 {
-		r.Findings = append(r.Findings, Finding{Text: "Too few plates to tell anything yet: record seconds, stop, light, judgement and outcome of each.", Strength: TooFewToTell, About: "records"})
+		r.Findings = append(r.Findings, Finding{Text: "Too little to tell anything yet: record seconds, stop, light, judgement and outcome of each.", Strength: TooFewToTell, About: "records"})
 	}
 	r.Notes = append(r.Notes, observed)
 }
@@ -130,7 +130,16 @@ func (r *Report) aimFinding(batch, light string, rows []row) (Finding, bool) {
 	f := Finding{About: "exposure", Strength: Hint}
 	ei := exposure.EIFromDose(dose)
 	if interval == nil {
-		f.Text = fmt.Sprintf("%s under %s: the plates judged right had EI %s; no interval can be given yet.", batch, light, two(ei))
+		right := 0
+		for _, x := range rows {
+			if x.right() {
+				right++
+			}
+		}
+		if right == 0 {
+			return Finding{}, false // the aim would be that of other plates
+		}
+		f.Text = fmt.Sprintf("%s under %s: a start is EI %s, from %s judged right; no interval can be given yet.", batch, light, two(ei), plates(right))
 		f.weight = 16
 		return f, true
 	}
@@ -143,9 +152,9 @@ func (r *Report) aimFinding(batch, light string, rows []row) (Finding, bool) {
 	}
 	last := rows[max(0, len(rows)-recentPlates):]
 	middle, usual := typical(last)
-	f.Text = fmt.Sprintf("%s under %s wants EI %s (%s)", batch, light, two(ei), twos(eiLimits(interval)))
+	f.Text = fmt.Sprintf("%s%s under %s wants EI %s (%s)", batch, r.agedWords(batch, light), light, two(ei), twos(eiLimits(interval)))
 	if t := timeFor(usual, dose, interval); t.Limits95 != nil && width <= 3 {
-		f.Text += fmt.Sprintf(": %s at f/%s and EV %.1f, %s to %s", secondsText(t.Count), fnumber(usual.stop), usual.ev100, secondsText(t.Limits95[0]), secondsText(t.Limits95[1]))
+		f.Text += fmt.Sprintf(": %s at f/%s and EV %s, %s to %s", secondsText(t.Count), fnumber(usual.stop), decimals(usual.ev100, 1), secondsText(t.Limits95[0]), secondsText(t.Limits95[1]))
 	}
 	f.Text += fmt.Sprintf("; %s.", judgedPlates(len(rows)))
 	f.weight = 18 + math.Min(10, float64(len(rows))/5)
@@ -159,6 +168,19 @@ func (r *Report) aimFinding(batch, light string, rows []row) (Finding, bool) {
 		f.weight += 30 * math.Min(2, math.Abs(off))
 	}
 	return f, true
+}
+
+// agedWords names the age an aim is for, where age counts.
+func (r *Report) agedWords(batch, light string) string {
+	m, q := r.chosen(batch, light)
+	if m == nil || m != r.ExposureModelAge {
+		return ""
+	}
+	b, _ := r.archive.Batch("collodion", batch)
+	if now := r.AsOf.DaysSince(b.Mixed); float64(now) > q.age {
+		return fmt.Sprintf(", taken as %.0f days old (no plate came out right older),", q.age)
+	}
+	return fmt.Sprintf(", %.0f days old,", q.age)
 }
 
 // typical is the middle dose of some plates, and the setting they share most
@@ -185,11 +207,11 @@ func (r *Report) ageingFindings() []Finding {
 	rests := fmt.Sprintf("%d plates judged right, compared within %d batches and lights", p.N, p.Series)
 	if lo <= 0 && hi >= 0 {
 		return []Finding{{About: "ageing", Strength: NoClearDifference, weight: 3,
-			Text: fmt.Sprintf("No clear ageing of the collodion: %+.2f stop a week, somewhere from %+.2f to %+.2f (%s).", week, lo, hi, rests)}}
+			Text: fmt.Sprintf("No clear ageing of the collodion: its EI moves by %s stop a week, somewhere from %s to %s (%s).", signed(week, 2), signed(lo, 2), signed(hi, 2), rests)}}
 	}
 	f := Finding{About: "ageing", Strength: Likely, weight: 20 + 60*math.Min(1, math.Abs(week))}
 	if week > 0 {
-		f.Text = fmt.Sprintf("Collodion gains about %.1f stop a week (%.1f to %.1f; %s).", week, lo, hi, rests)
+		f.Text = fmt.Sprintf("Collodion gains about %s stop a week (%s to %s; %s).", tenth(week), tenth(lo), tenth(hi), rests)
 		return []Finding{f}
 	}
 	f.Text = fmt.Sprintf("Collodion loses about %s stop a week (%s to %s)", tenth(-week), tenth(-hi), tenth(-lo))
@@ -207,9 +229,9 @@ func (r *Report) ageingFindings() []Finding {
 // tenth is a rate to one digit, to two where the first would vanish.
 func tenth(v float64) string {
 	if math.Abs(v) < 0.095 {
-		return fmt.Sprintf("%.2f", v)
+		return decimals(v, 2)
 	}
-	return fmt.Sprintf("%.1f", v)
+	return decimals(v, 1)
 }
 
 func (r *Report) currentOr(word string) string {
@@ -295,7 +317,7 @@ func (r *Report) sameConditions(grouping, a, b string) string {
 
 // points is an interval of differences in percentage points, rounded outward.
 func points(l Limits) string {
-	return fmt.Sprintf("%.0f to %.0f", math.Floor(100*l[0]+1e-9), math.Ceil(100*l[1]-1e-9))
+	return decimals(math.Floor(100*l[0]+1e-9), 0) + " to " + decimals(math.Ceil(100*l[1]-1e-9), 0)
 }
 
 func plural(grouping string) string {
@@ -336,6 +358,24 @@ func (r *Report) flawFindings() []Finding {
 		Text: fmt.Sprintf("Fog and its kin came on %d of %d plates made when a bath had taken more than %d plates since it was last tended, on %d of %d before (%s points more): a lead to test by one plate after tending.", k[1], n[1], worn, k[0], n[0], points(Limits{l.Lo, l.Hi}))}}
 }
 
+// unmeasured says that judgements are wasted for want of a reading.
+func (r *Report) unmeasured() (Finding, bool) {
+	judged, bare := 0, 0
+	for _, x := range r.rows {
+		if x.grade != none {
+			judged++
+			if !x.dosed {
+				bare++
+			}
+		}
+	}
+	if bare < TooFew || bare*5 <= judged {
+		return Finding{}, false
+	}
+	return Finding{About: "records", Strength: Clear, weight: 17,
+		Text: fmt.Sprintf("%d of %s lack seconds, stop or a light reading (EV or lux) and teach no exposure: meter the light and note it with each plate.", bare, judgedPlates(judged))}, true
+}
+
 // recordFindings speak of what the records leave out.
 func (r *Report) recordFindings() []Finding {
 	var out []Finding
@@ -347,6 +387,9 @@ func (r *Report) recordFindings() []Finding {
 				unjudged++
 			}
 		}
+	}
+	if f, ok := r.unmeasured(); ok {
+		out = append(out, f)
 	}
 	if unjudged*5 > work && unjudged >= TooFew {
 		out = append(out, Finding{About: "records", Strength: Clear, weight: 13,

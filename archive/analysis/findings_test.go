@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"bytes"
 	"math/rand/v2"
 	"regexp"
 	"strings"
@@ -126,6 +127,57 @@ func TestSeries(t *testing.T) {
 			if p.EI <= 0 || i > 0 && p.AgeDays < e.Points[i-1].AgeDays {
 				t.Errorf("%+v", e)
 			}
+		}
+	}
+}
+
+// Sentences for archives with one thing missing: true, and about what is there.
+func TestFindingsOfLittle(t *testing.T) {
+	said := func(edit func(i int, p *record.Plate)) (*Report, string) {
+		a := newArchive()
+		batch(a, "collodion", "c1", date(0))
+		for i := range 12 {
+			plate(a, i, func(p *record.Plate) {
+				p.Judged, p.Outcome = "right", "keeper"
+				edit(i, p)
+			})
+		}
+		r := analyse(t, a, 20)
+		text := ""
+		for _, f := range r.Findings {
+			text += f.Text + "\n"
+		}
+		return r, text
+	}
+	if _, text := said(func(_ int, p *record.Plate) { p.Light.EV100 = nil }); !strings.Contains(text, "12 of 12 judged plates lack") {
+		t.Errorf("no readings: %s", text)
+	}
+	_, text := said(func(i int, p *record.Plate) {
+		if i%2 == 1 {
+			p.Light.Kind, p.Judged = "south", "over"
+		}
+	})
+	if !strings.Contains(text, "c1 under north: a start is EI") || !strings.Contains(text, "from 6 plates judged right") || strings.Contains(text, "under south") {
+		t.Errorf("no plate right under south, and the aim of north is not its: %s", text)
+	}
+	r, _ := said(func(int, *record.Plate) {})
+	var b bytes.Buffer
+	if err := r.Text(&b, 80); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(b.String(), "all keepers or all failures") || strings.Contains(b.String(), "100–100 %") {
+		t.Errorf("all keepers in one month:\n%s", b.String())
+	}
+}
+
+func TestWords(t *testing.T) {
+	for _, c := range [][2]string{
+		{secondsText(4.5), "4.5 s"}, {secondsText(12), "12 s"}, {secondsText(0.016), "0.016 s"}, {secondsText(0.3), "0.3 s"}, {secondsText(0.00041), "0.00041 s"},
+		{signed(-0.02, 2), "−0.02"}, {signed(0.3, 1), "+0.3"}, {signed(-0.001, 2), "0.00"}, {signed(0.001, 2), "0.00"}, {decimals(-5, 1), "−5.0"},
+		{asks(-0.2), "0.2 stop less"}, {asks(0.44), "0.4 stop more"}, {asks(0.01), "nothing"}, {percents(&Limits{0, 0}), "0–0 %"},
+	} {
+		if c[0] != c[1] {
+			t.Errorf("%q, want %q", c[0], c[1])
 		}
 	}
 }

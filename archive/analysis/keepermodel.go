@@ -184,7 +184,8 @@ func (d *keeperData) fit(m *KeeperModel) {
 	}
 	b.X = append([][]float64{ones(len(d.rows))}, b.X...)
 	if !errors.Is(why, stats.ErrSeparated) && !errors.Is(why, stats.ErrGradeMissing) {
-		if f, err := stats.FitBinomial(b); err == nil {
+		f, err := stats.FitBinomial(b)
+		if err == nil {
 			m.Kind = Fixed
 			d.fillFixed(m, f.Beta, f.SE, f.LogLik)
 			o, _ := d.binomial().Ordered(nil, 0)
@@ -193,6 +194,10 @@ func (d *keeperData) fit(m *KeeperModel) {
 			}
 			return
 		}
+		if d.alike() {
+			err = stats.ErrGradeMissing
+		}
+		m.Notes = append(m.Notes, capital(keeperReason(err))+".")
 	}
 	f, err := stats.FitFirth(b)
 	if err != nil {
@@ -203,6 +208,17 @@ func (d *keeperData) fit(m *KeeperModel) {
 	m.Kind = Firth
 	m.Notes = append(m.Notes, "Firth's penalty keeps every effect finite.")
 	d.fillFixed(m, f.Beta, f.SE, f.LogLik)
+}
+
+// alike says that all plates were kept, or none.
+func (d *keeperData) alike() bool {
+	kept := 0
+	for _, x := range d.rows {
+		if x.keeper() {
+			kept++
+		}
+	}
+	return kept == 0 || kept == len(d.rows)
 }
 
 func keeperReason(err error) string {
@@ -313,7 +329,7 @@ func (k *keeperFit) lightEffect(kind string) stats.Combination {
 // best fills Best for the batches and lights with enough plates.
 func (k *keeperFit) best(m *KeeperModel) {
 	if k.joint == nil {
-		m.Notes = append(m.Notes, "No probability of being best: keepers and failures are separated, and a penalised fit would only echo its penalty.")
+		m.Notes = append(m.Notes, "No probability of being best: a penalised fit would only echo its penalty.")
 		return
 	}
 	batch := func(x row) string { return x.collodion }

@@ -17,6 +17,7 @@ type position struct {
 	mean, se, slope, half []float64
 	avg                   *stats.Averaged
 	lo, hi                float64 // doses tried
+	least                 float64 // middle dose of the plates judged right
 	// bounded says that the dose effect is sure enough for an interval.
 	bounded bool
 	// extra is a further variance in stops², shared by all plates of the day:
@@ -33,6 +34,7 @@ func (f *exposureFit) position(q question, extra float64) *position {
 	num, den := f.combinations(q)
 	p.dose, _, _ = f.fit.Ratio(num, den)
 	p.lo, p.hi = f.tried()
+	p.least = math.Max(p.lo, f.middleRight(q))
 	p.hold()
 	for _, fit := range p.avg.Fits {
 		v, se, err := fit.Ratio(num, den)
@@ -47,12 +49,34 @@ func (f *exposureFit) position(q question, extra float64) *position {
 	return p
 }
 
-// hold keeps the advised dose within those tried while the dose effect is too
-// loose to trust beyond them.
+// hold keeps the advised dose, while the dose effect is too loose to trust, from
+// the middle of the plates judged right (what was advised before there was a
+// model) to the most that was tried.
 func (p *position) hold() {
 	if !p.bounded {
-		p.dose = math.Max(p.lo, math.Min(p.hi, p.dose))
+		p.dose = math.Max(p.least, math.Min(p.hi, p.dose))
 	}
+}
+
+// middleRight is the median dose of the plates judged right: of the batch under
+// the light, else of the light, else of all; -Inf without any.
+func (f *exposureFit) middleRight(q question) float64 {
+	for _, keep := range []func(row) bool{
+		func(x row) bool { return x.collodion == q.batch && x.light == q.light },
+		func(x row) bool { return x.light == q.light },
+		func(row) bool { return true },
+	} {
+		var dose []float64
+		for _, x := range f.data.rows {
+			if x.right() && keep(x) {
+				dose = append(dose, x.dose)
+			}
+		}
+		if m, err := stats.Median(dose); err == nil {
+			return m
+		}
+	}
+	return math.Inf(-1)
 }
 
 // interval is the 95 % interval of the aim dose, nil where it has no end.

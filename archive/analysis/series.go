@@ -35,7 +35,9 @@ type MonthPoint struct {
 	Rate            float64
 	Mean            float64 // of all months
 	Limits          Limits  // three sigma
-	Outside         bool
+	// Charted is false where limits say nothing: one month, all kept, none kept.
+	Charted bool
+	Outside bool
 }
 
 // EISeries is one batch under one kind of light.
@@ -116,6 +118,7 @@ func (r *Report) months() []MonthPoint {
 	}
 	for i := range out {
 		out[i].Mean, out[i].Limits = c.Mean, Limits{c.Limits[i].Lo, c.Limits[i].Hi}
+		out[i].Charted = len(out) > 1 && c.Mean > 0 && c.Mean < 1
 	}
 	for _, i := range c.Signals {
 		out[i].Outside = true

@@ -3,6 +3,7 @@ package analysis
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"sandarac/archive/exposure"
@@ -115,6 +116,9 @@ func (p *printer) groups(name string, groups []Group) {
 	if pooled {
 		p.wrapped("", "* pools kinds of light, which have an EI each: not for advice.")
 	}
+	if name == "collodion" {
+		p.wrapped("", "Right: plates judged right, tests included; their seconds and EI are geometric means.")
+	}
 }
 
 func geomean(s *Spread) string {
@@ -142,8 +146,12 @@ func (p *printer) months(months []MonthPoint) {
 		if m.Outside {
 			mark = "outside"
 		}
-		l := m.Limits
-		t.add(m.Month, fmt.Sprintf("%d/%d", m.Keepers, m.Plates), percent(m.Rate), percents(&l), mark)
+		usual := "–"
+		if m.Charted {
+			l := m.Limits
+			usual = percents(&l)
+		}
+		t.add(m.Month, fmt.Sprintf("%d/%d", m.Keepers, m.Plates), percent(m.Rate), usual, mark)
 	}
 	p.grid(t)
 }
@@ -189,8 +197,10 @@ func (p *printer) exposureAge(m *ExposureModel) {
 	if m == nil || m.AgeDays == nil || m.Dose == nil {
 		return
 	}
-	month := -30 * *m.AgeDays / *m.Dose
-	p.wrapped("", fmt.Sprintf("With the age of the collodion in the model, a month of age wants %s; %s.", stops(month), judgedPlates(m.N)))
+	if l := m.AgeStops95; l != nil {
+		p.wrapped("", fmt.Sprintf("With the age of the collodion in the model, a month of age asks for %s, somewhere from %s to %s; %s. The table above is for the ages of its plates together; expose allows for the age of the day.",
+			asks(30**m.AgeStops), asks(30*l[0]), asks(30*l[1]), judgedPlates(m.N)))
+	}
 }
 
 func (p *printer) keeper(m *KeeperModel) {
@@ -200,6 +210,8 @@ func (p *printer) keeper(m *KeeperModel) {
 	p.head("Which is best")
 	if m.Best.Collodion == nil && m.Best.Light == nil {
 		p.wrapped("", "Nothing to choose between yet.")
+		p.notes(m.Notes)
+		return
 	}
 	for _, b := range []struct {
 		title string
@@ -230,17 +242,22 @@ func chance(p float64) string {
 }
 
 func (p *printer) ageing(r *Report) {
-	if len(r.Ageing) == 0 {
-		return
+	told := r.AgeingPooled != nil || slices.ContainsFunc(r.Ageing, func(a Ageing) bool { return a.SlopeStopsPerDay != nil && a.N >= TooFew })
+	if !told {
+		return // the notes say why
 	}
 	p.head("Ageing")
+	pooled := false
 	t := &grid{head: []string{"", "right", "stop/week", "95 %"}}
 	add := func(name string, a Ageing) {
 		slope, interval := "–", "–"
 		if a.SlopeStopsPerDay != nil && a.N >= TooFew {
-			slope = fmt.Sprintf("%+.2f", 7**a.SlopeStopsPerDay)
+			slope = signed(7**a.SlopeStopsPerDay, 2)
+			if a.Lights > 1 {
+				slope, pooled = "*"+slope, true
+			}
 			if !a.Clamped {
-				interval = fmt.Sprintf("%+.2f to %+.2f", 7*a.Interval95[0], 7*a.Interval95[1])
+				interval = signed(7*a.Interval95[0], 2) + " to " + signed(7*a.Interval95[1], 2)
 			}
 		} else if a.N < TooFew {
 			interval = "too few"
@@ -254,6 +271,9 @@ func (p *printer) ageing(r *Report) {
 		add(a.Batch, a)
 	}
 	p.grid(t)
+	if pooled {
+		p.wrapped("", "* pools kinds of light, whose EIs differ: the slope may be theirs.")
+	}
 	p.wrapped("", "Below zero the collodion grows slower. Plates of a day share their errors, so take single batches as hints.")
 }
 
@@ -292,7 +312,7 @@ func (a *Advice) Text(w io.Writer, width int) error {
 	p := &printer{w: w, width: width}
 	p.line(secondsText(a.Count.Seconds) + between(a.Count.Seconds95))
 	p.line(fmt.Sprintf("Half-stop bracket: %s and %s", secondsText(a.Count.Bracket[0]), secondsText(a.Count.Bracket[1])))
-	at := fmt.Sprintf("EI %s at f/%s, EV %.1f", two(a.EI), fnumber(a.Stop), a.EV100)
+	at := fmt.Sprintf("EI %s at f/%s, EV %s", two(a.EI), fnumber(a.Stop), decimals(a.EV100, 1))
 	if a.Bellows >= 0.05 {
 		at += fmt.Sprintf(", bellows %.1f stop", a.Bellows)
 	}
@@ -328,7 +348,7 @@ func (t *Table) Text(w io.Writer, width int) error {
 		g.head = append(g.head, "f/"+fnumber(n))
 	}
 	for i, ev := range t.EV100 {
-		cells := []string{fmt.Sprintf("%g", ev)}
+		cells := []string{decimals(ev, 0)}
 		for _, x := range t.Times[i] {
 			cells = append(cells, secondsText(x.Count))
 		}

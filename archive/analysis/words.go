@@ -56,6 +56,35 @@ func stops(d float64) string {
 	return fmt.Sprintf("%.1f stop %s", math.Abs(d), way)
 }
 
+// decimals is a number to so many decimals with a minus sign, not a hyphen, and
+// no sign on nothing; signed has a plus as well.
+func decimals(v float64, n int) string {
+	s := strconv.FormatFloat(math.Abs(v), 'f', n, 64)
+	if v < 0 && strings.ContainsAny(s, "123456789") {
+		return "−" + s
+	}
+	return s
+}
+
+func signed(v float64, n int) string {
+	s := decimals(v, n)
+	if v > 0 && strings.ContainsAny(s, "123456789") {
+		return "+" + s
+	}
+	return s
+}
+
+// asks says how a change of exposure is meant: "0.4 stop more".
+func asks(d float64) string {
+	switch {
+	case math.Abs(d) < 0.05:
+		return "nothing"
+	case d < 0:
+		return decimals(-d, 1) + " stop less"
+	}
+	return decimals(d, 1) + " stop more"
+}
+
 // percent is a rate in whole percent.
 func percent(p float64) string { return fmt.Sprintf("%.0f %%", 100*p) }
 
@@ -64,7 +93,7 @@ func percents(l *Limits) string {
 	if l == nil {
 		return "–"
 	}
-	return fmt.Sprintf("%.0f–%.0f %%", math.Floor(100*l[0]+1e-9), math.Ceil(100*l[1]-1e-9))
+	return decimals(math.Floor(100*l[0]+1e-9), 0) + "–" + decimals(math.Ceil(100*l[1]-1e-9), 0) + " %"
 }
 
 // two is a positive number to two significant digits, without an exponent.
@@ -96,9 +125,13 @@ func twos(l *Limits) string {
 	return significant(l[0], math.Floor) + "–" + significant(l[1], math.Ceil)
 }
 
-// secondsText is a countable time: "4.5 s".
+// secondsText is a countable time: "4.5 s", "0.016 s".
 func secondsText(v float64) string {
-	return strings.TrimSuffix(strings.TrimSuffix(fmt.Sprintf("%.1f", v), "0"), ".") + " s"
+	n := 1
+	if v > 0 && v < 0.5 {
+		n = 1 - int(math.Floor(math.Log10(v))) // two digits, as it was counted
+	}
+	return strings.TrimSuffix(strings.TrimRight(decimals(v, n), "0"), ".") + " s"
 }
 
 // fnumber is an f-number as it is engraved: "4", "5.6".

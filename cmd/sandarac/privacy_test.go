@@ -101,6 +101,7 @@ func (w *world) buildAndCompare(t *testing.T, root string) {
 		return fmt.Sprintf("seed %d, exit code %d\ntraps:\n  %s\n%s%s", w.seed, code, strings.Join(w.traps, "\n  "), out, errOut)
 	}
 	if !strings.Contains(out, "built ") {
+		keepWorld(t, root)
 		t.Fatalf("nothing was built\n%s", told())
 	}
 	public := filepath.Join(root, "public")

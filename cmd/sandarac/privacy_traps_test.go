@@ -2,6 +2,7 @@ package main
 
 import (
 	"path"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -90,6 +91,9 @@ func (w *world) trapMention() {
 	}
 	m := mention{name: who.name, common: who.common, form: pick(w, spellings...), field: pick(w, "title", "alt", "tag")}
 	text := spell(who.name, m.form)
+	if m.field != "tag" {
+		p.unsay(m.field) // the text before is gone
+	}
 	switch m.field {
 	case "title":
 		p.title = pick(w, "Portrait of "+text, text, text+" at the bench", "For "+text+", with thanks")
@@ -103,6 +107,11 @@ func (w *world) trapMention() {
 	}
 	p.mentions = append(p.mentions, m)
 	w.trap("plate %s: %s says %q (%s)", p.id, m.field, text, m.form)
+}
+
+// unsay forgets what was said in a text that is written anew.
+func (p *worldPlate) unsay(field string) {
+	p.mentions = slices.DeleteFunc(p.mentions, func(m mention) bool { return m.field == field })
 }
 
 // spell writes a name as people and programs do.
@@ -151,6 +160,7 @@ func (w *world) trapSameTitle() {
 
 func (w *world) trapUITitle() {
 	p := pick(w, w.plates...)
+	p.unsay("title")
 	p.title, p.titled = pick(w, uiTitles...), ""
 	w.trap("plate %s is called %q", p.id, p.title)
 }
@@ -215,6 +225,7 @@ func (w *world) trapEmailInTitle() {
 
 func (w *world) trapIDInTitle() {
 	a, b := pick(w, w.plates...), pick(w, w.plates...)
+	a.unsay("title")
 	a.title = "Remake of " + b.id + " " + a.titled
 	a.mentions = append(a.mentions, mention{name: b.id, form: "plate id", field: "title"})
 	w.trap("the title of plate %s holds the id of plate %s", a.id, b.id)
@@ -265,6 +276,7 @@ func (w *world) trapNamedByBatch() {
 func (w *world) trapNoteInAlt() {
 	p, q := pick(w, w.plates...), pick(w, w.plates...)
 	q.notes = "Nobody but us shall ever know what she said about the weather that day " + w.word()
+	p.unsay("alt")
 	p.alt = q.notes
 	p.mentions = append(p.mentions, mention{form: "note", field: "alt"})
 	w.trap("the alt of plate %s says what the notes of plate %s say", p.id, q.id)
@@ -359,6 +371,7 @@ func (w *world) trapLongerName() {
 	}
 	long.name, long.common = short.name+" "+w.word(), false
 	p := pick(w, w.plates...)
+	p.unsay("title")
 	p.title = long.name
 	p.mentions = append(p.mentions, mention{name: long.name, form: "as it is", field: "title", inside: short.name})
 	w.trap("plate %s: title says %q, which holds %q", p.id, long.name, short.name)

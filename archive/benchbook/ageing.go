@@ -113,6 +113,8 @@ func (s *stage) ageingRow(a analysis.Ageing) ageingRow {
 		row.Note = "too few to tell"
 	case a.Clamped:
 		row.Note = "too few for the interval to reach 95 %"
+	case a.Lights > 1 && a.SlopeStopsPerDay != nil:
+		row.Note = fmt.Sprintf("pools %d kinds of light, whose EIs differ: the slope may be theirs", a.Lights)
 	}
 	return row
 }

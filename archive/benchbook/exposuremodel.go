@@ -31,7 +31,6 @@ type cellRow struct {
 	N        int    `json:"n"`
 	EI       string `json:"ei"`
 	Interval string `json:"interval"`
-	Age      string `json:"age"`
 }
 
 type gradeRow struct {
@@ -92,7 +91,6 @@ func (s *stage) cells(m *analysis.ExposureModel) []cellRow {
 			row.To = s.batchPath(c.Batch)
 		}
 		row.EI = orDash(c.AimEI, func(v float64) string { return figures(v, 2) })
-		row.Age = orDash(c.AgeDays, func(v float64) string { return fmt.Sprintf("%.0f", v) })
 		out = append(out, row)
 	}
 	return out
@@ -105,8 +103,10 @@ func (s *stage) exposureSaid(m *analysis.ExposureModel) []string {
 	} else {
 		out = append(out, "No latitude is given: the slope on exposure is itself in doubt.")
 	}
-	if age := s.Analysis.ExposureModelAge; age != nil && age.AgeDays != nil && age.Dose != nil && *age.Dose != 0 {
-		out = append(out, fmt.Sprintf("With the age of the collodion in the model, an aim moves by %s stop a week.", signed(-7**age.AgeDays / *age.Dose, 2)))
+	if age := s.Analysis.ExposureModelAge; age != nil && age.AgeStops95 != nil {
+		month := func(v float64) string { return signed(30*v, 1) }
+		out = append(out, fmt.Sprintf("With the age of the collodion in the model, a month of age asks for %s stop of exposure, somewhere from %s to %s. The aims below are for all ages together; the tables to print allow for the age of the day.",
+			month(*age.AgeStops), month(age.AgeStops95[0]), month(age.AgeStops95[1])))
 	}
 	return out
 }

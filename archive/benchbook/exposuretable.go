@@ -45,13 +45,15 @@ type timeCell struct {
 func (s *stage) tableBatches() []*record.Batch {
 	const most = 12
 	var out []*record.Batch
-	for i, b := range s.batches {
+	newest := true
+	for _, b := range s.batches {
 		if b.Kind != "collodion" {
 			continue
 		}
-		if i == 0 || s.stands(b) {
+		if newest || s.stands(b) {
 			out = append(out, b)
 		}
+		newest = false
 	}
 	return out[:min(len(out), most)]
 }

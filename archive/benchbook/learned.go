@@ -3,6 +3,8 @@ package benchbook
 import (
 	"context"
 	"fmt"
+	"math"
+	"strings"
 
 	"sandarac/archive/analysis"
 )
@@ -101,17 +103,22 @@ func orDash(v *float64, write func(float64) string) string {
 	return write(*v)
 }
 
-// twoFigures is an interval to two significant figures.
+// twoFigures is an interval to two significant figures, rounded outward.
 func twoFigures(l *analysis.Limits) string {
 	if l == nil {
 		return "–"
 	}
-	return figures(l[0], 2) + "–" + figures(l[1], 2)
+	return rounded(l[0], 2, math.Floor) + "–" + rounded(l[1], 2, math.Ceil)
 }
 
+// signed writes a number with its sign; what rounds to nothing has none.
 func signed(v float64, decimals int) string {
-	if v < 0 {
-		return "−" + fmt.Sprintf("%.*f", decimals, -v)
+	s := fmt.Sprintf("%.*f", decimals, math.Abs(v))
+	switch {
+	case !strings.ContainsAny(s, "123456789"):
+		return s
+	case v < 0:
+		return "−" + s
 	}
-	return fmt.Sprintf("+%.*f", decimals, v)
+	return "+" + s
 }

@@ -41,16 +41,22 @@ func upTo(v float64, decimals int) string {
 
 // figures writes a positive number to so many significant figures, without an
 // exponent.
-func figures(v float64, n int) string {
+func figures(v float64, n int) string { return rounded(v, n, math.Round) }
+
+// rounded is figures with the rounding given: math.Floor for the lower limit of
+// an interval, math.Ceil for the upper. A rounding error away from a step is on
+// it.
+func rounded(v float64, n int, round func(float64) float64) string {
 	if v <= 0 || math.IsInf(v, 0) || math.IsNaN(v) {
 		return "–"
 	}
 	decimals := n - 1 - int(math.Floor(math.Log10(v)))
-	if decimals >= 0 {
-		return strconv.FormatFloat(v, 'f', decimals, 64)
-	}
 	step := math.Pow(10, float64(-decimals))
-	return strconv.FormatFloat(math.Round(v/step)*step, 'f', 0, 64)
+	k := v / step
+	if near := math.Round(k); math.Abs(k-near) < 1e-9*near {
+		k = near
+	}
+	return strconv.FormatFloat(round(k)*step, 'f', max(decimals, 0), 64)
 }
 
 // percent is a rate in whole per cent.

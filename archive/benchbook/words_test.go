@@ -1,6 +1,10 @@
 package benchbook
 
-import "testing"
+import (
+	"testing"
+
+	"sandarac/archive/analysis"
+)
 
 func TestNumbersInWords(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
@@ -11,7 +15,9 @@ func TestNumbersInWords(t *testing.T) {
 		{percents(0.48687, 0.97432), "48–98 %"}, {percents(0.2, 0.9), "20–90 %"}, {percents(0, 1), "0–100 %"},
 		{percent(0.8571), "86 %"},
 		{chance(0.0004), "< 0.001"}, {chance(0.0339), "0.034"}, {chance(0.2453), "0.25"}, {chance(1), "1"},
-		{signed(-0.42, 1), "−0.4"}, {withMinus("-0.02 stop (-0.07 to 26-05-1)"), "−0.02 stop (−0.07 to 26-05-1)"}, {signed(0, 0), "+0"},
+		{signed(-0.42, 1), "−0.4"}, {withMinus("-0.02 stop (-0.07 to 26-05-1)"), "−0.02 stop (−0.07 to 26-05-1)"}, {signed(0, 0), "0"}, {signed(-0.004, 2), "0.00"}, {signed(0.4, 0), "0"},
+		{twoFigures(&analysis.Limits{0.1659, 0.4112}), "0.16–0.42"}, {twoFigures(&analysis.Limits{0.2, 1.2}), "0.20–1.2"}, {twoFigures(nil), "–"},
+		{count(rough(826), "plate"), "800 plates"}, {count(rough(47), "plate"), "45 plates"}, {count(rough(1), "plate"), "1 plate"}, {count(rough(0), "plate"), "0 plates"},
 		// Seconds that are counted, and times that are read off a clock.
 		{counted(2.5), "2.5"}, {counted(75), "75"}, {counted(100), "1:40"}, {counted(120), "2:00"}, {counted(655), "10:55"},
 		{count(1, "plate"), "1 plate"}, {count(0, "batch"), "0 batches"}, {count(2, "day"), "2 days"},

@@ -73,7 +73,17 @@ func logTicks(lo, hi float64) []float64 {
 	return out
 }
 
+// two writes a positive number to two significant figures, without an exponent.
+func two(v float64) string {
+	v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', 2, 64), 64)
+	return strconv.FormatFloat(v, 'f', -1, 64)
+}
+
 // figure writes a tick without idle zeros.
 func figure(v float64) string {
-	return strconv.FormatFloat(math.Round(v*1e6)/1e6, 'f', -1, 64)
+	s := strconv.FormatFloat(math.Round(math.Abs(v)*1e6)/1e6, 'f', -1, 64)
+	if v < 0 && s != "0" {
+		return "−" + s
+	}
+	return s
 }

@@ -54,6 +54,6 @@ func SpeedOverAge(title string, s Speed) Plot {
 	for _, a := range s.Plates {
 		f.circle("dot", f.x.at(a.Days), f.y.at(a.EI), 4)
 	}
-	f.Desc = fmt.Sprintf("%d plates judged right; EI from %.2g to %.2g, age from %.0f to %.0f days.", len(s.Plates), minEI, maxEI, minDays, maxDays)
+	f.Desc = fmt.Sprintf("%d plates judged right; EI from %s to %s, age from %.0f to %.0f days.", len(s.Plates), two(minEI), two(maxEI), minDays, maxDays)
 	return *f.Plot
 }

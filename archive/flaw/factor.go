@@ -37,7 +37,7 @@ const (
 	BathStrength Factor = "strength of the bath" // % w/v
 )
 
-var units = map[Factor]string{CollodionAge: " days", Warmth: " °C", Humidity: " %", DevWarmth: " °C", DevSeconds: " s", Seconds: " s", BathStrength: " %"}
+var units = map[Factor]string{BathAge: " plates", CollodionAge: " days", Warmth: " °C", Humidity: " %", DevWarmth: " °C", DevSeconds: " s", Seconds: " s", BathStrength: " %"}
 
 // here and there word the two sides of a contrast.
 func (f Factor) here(level string) string {

@@ -14,7 +14,7 @@ import (
 )
 
 // cacheVersion changes with everything that decides what is found.
-const cacheVersion = "1"
+const cacheVersion = "2"
 
 type sum = [sha256.Size]byte
 

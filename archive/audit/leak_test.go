@@ -440,6 +440,25 @@ func TestSearchIndex(t *testing.T) {
 	}
 }
 
+// Two words of published texts are neighbours in the index by the alphabet alone.
+func TestNeighboursInTheIndex(t *testing.T) {
+	f := Forbidden{Things: []Thing{{Kind: Name, Text: "Lily Marsh"}}, Open: []string{"The marsh in spring", "A lily"}}
+	for facet, want := range map[string]bool{"marsh": false, "Lily Marsh": true} {
+		doc := search.Doc{URL: "plates/x/", Title: "A lily", Fields: []search.Field{{Text: "The marsh in spring. A lily", Weight: 9}}, Facets: map[string][]string{"light": {facet}}}
+		index, err := search.Build([]search.Doc{doc}, search.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		files := map[string]string{}
+		for name, body := range index.Files {
+			files["catalogue/search/"+name] = string(body)
+		}
+		if found := look(t, tree(t, files), f, Options{}); (len(found) > 0) != want {
+			t.Errorf("light %q: %s", facet, codes(found))
+		}
+	}
+}
+
 // What is no file, no known kind, or not what its name says.
 func TestKinds(t *testing.T) {
 	long := strings.Repeat("a", largestText+1)

@@ -128,15 +128,10 @@ func rough(n int) int {
 }
 
 func restoring(acc recipe.BathAccount) said {
-	t := acc.TopUp
-	switch {
-	case t.TooStrong:
-		return said{Text: fmt.Sprintf("%.0f ml of distilled water, no crystals", t.WaterMl), Soft: "read it first"}
-	case t.SilverNitrateG < 0.05:
+	if acc.TopUp.SilverNitrateG < 0.05 && acc.TopUp.WaterMl < 0.5 {
 		return said{Text: "nothing", Soft: "by this account it stands where it was made"}
 	}
-	return said{Text: fmt.Sprintf("%.1f g of silver nitrate in %.0f ml of distilled water", t.SilverNitrateG, t.WaterMl),
-		Soft: fmt.Sprintf("brings it to %.1f %% in %.0f ml; read it first", acc.TargetPercentWV, acc.Made.VolumeMl)}
+	return said{Text: acc.TopUp.Said(), Soft: "read it first"}
 }
 
 func ledgerRows(l silverbath.Ledger) []ledgerRow {
@@ -150,12 +145,15 @@ func ledgerRows(l silverbath.Ledger) []ledgerRow {
 	var out []ledgerRow
 	for _, r := range rows {
 		if r.grams != 0 || r.what == "Left" {
-			sign := ""
+			sign, decimals := "", 1
 			if r.grams < 0 {
 				sign = "−"
 				r.grams = -r.grams
 			}
-			out = append(out, ledgerRow{r.what, fmt.Sprintf("%s%.1f", sign, r.grams)})
+			if r.grams < 0.095 {
+				decimals = 3 // a plate or two: milligrams
+			}
+			out = append(out, ledgerRow{r.what, fmt.Sprintf("%s%.*f", sign, decimals, r.grams)})
 		}
 	}
 	return out

@@ -70,6 +70,22 @@ func TestCyanidePanel(t *testing.T) {
 	}
 }
 
+// TestUnreadPartsStillWarn: a substance whose amount cannot be read is in the
+// bottle all the same.
+func TestUnreadPartsStillWarn(t *testing.T) {
+	r, problems := Read(Mix{Fixer, 1000, []Part{amount("potassium cyanide", "20 scoops"), {Substance: "vinegar", Millilitres: g(5)}}})
+	if !strings.Contains(codes(problems), "error:incompatible") {
+		t.Errorf("cyanide by the scoop with vinegar: %s", codes(problems))
+	}
+	p := PanelFor(r, "")
+	if p.Word != substance.Danger || !slices.Contains(p.Pictograms, substance.Skull) || !r.Has(substance.Cyanide) {
+		t.Errorf("%q %v", p.Word, p.Pictograms)
+	}
+	if r.Halides().SaltsG != 0 || len(r.Lines) != 1 {
+		t.Errorf("an unread part is counted: %+v", r.Lines)
+	}
+}
+
 func TestNoDataShown(t *testing.T) {
 	p := PanelFor(recipe(t, coll(100, grams("unobtainium", 1))), "")
 	if len(p.Rows) != 1 || p.Rows[0].NoData != substance.NoData {

@@ -35,7 +35,7 @@ var orders = map[Kind][]stage{
 		{"Let it settle, decant, and label: batch, date iodised, every part in grams, hazards", none, true},
 	},
 	Bath: {
-		{"Goggles on. Take about three quarters of the distilled water", class(substance.Water), false},
+		{"Goggles on. Take about three quarters of the distilled water", class(substance.Water), true},
 		{"Dissolve the silver nitrate", class(substance.Silver), false},
 		{"Iodise: the iodide dissolved in a little water, or one coated plate left in overnight", class(substance.Iodide), true},
 		{"Make up to the volume, stand a day, filter", none, true},

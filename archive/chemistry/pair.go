@@ -109,17 +109,19 @@ func isAny(s substance.Substance, classes []substance.Class) bool {
 
 // pairProblems warns of pairs that meet in a recipe, at the later part.
 func pairProblems(r Recipe) []Problem {
-	var list []substance.Substance
-	for _, l := range r.Lines {
-		list = append(list, l.Substance)
-	}
 	var out []Problem
-	for _, m := range Meetings(list) {
+	for _, m := range Meetings(r.Substances()) {
 		part := Whole
-		for _, l := range r.Lines {
-			if l.Substance.Slug == m.First.Slug || l.Substance.Slug == m.Second.Slug {
-				part = max(part, l.Part)
+		meets := func(s substance.Substance, at int) {
+			if s.Slug == m.First.Slug || s.Slug == m.Second.Slug {
+				part = max(part, at)
 			}
+		}
+		for _, l := range r.Lines {
+			meets(l.Substance, l.Part)
+		}
+		for _, u := range r.Unread {
+			meets(u.Substance, u.Part)
 		}
 		out = append(out, problem(m.severity(), "incompatible", part, m.message(), m.Rule))
 	}

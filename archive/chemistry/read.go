@@ -19,6 +19,7 @@ func Read(m Mix) (Recipe, []Problem) {
 		line, found := readPart(i, p)
 		problems = append(problems, found...)
 		if line == nil {
+			r.Unread = append(r.Unread, Unread{substance.Find(p.Substance).Substance, i})
 			continue
 		}
 		if line.note != "" {

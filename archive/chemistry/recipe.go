@@ -47,20 +47,36 @@ type Recipe struct {
 	Summed      bool
 	Lines       []Line
 	Assumptions []string // what was taken for granted, in sentences
+	// Unread are the parts whose amount could not be understood: they are in
+	// the bottle all the same, and count in every caution.
+	Unread []Unread
+}
+
+// Unread is a substance without an amount.
+type Unread struct {
+	Substance substance.Substance
+	Part      int // index in the mix
 }
 
 // Has reports whether any substance of the recipe belongs to a class.
 func (r Recipe) Has(c substance.Class) bool {
-	return slices.ContainsFunc(r.Lines, func(l Line) bool { return l.Substance.Is(c) })
+	return someIs(r.Substances(), []substance.Class{c})
 }
 
-// Substances lists what is in the recipe, once each, in order.
+// Substances lists what is in the recipe, once each, in order, those without an
+// amount at the end.
 func (r Recipe) Substances() []substance.Substance {
 	var out []substance.Substance
-	for _, l := range r.Lines {
-		if !slices.ContainsFunc(out, func(s substance.Substance) bool { return s.Slug == l.Substance.Slug }) {
-			out = append(out, l.Substance)
+	add := func(s substance.Substance) {
+		if !slices.ContainsFunc(out, func(have substance.Substance) bool { return have.Slug == s.Slug }) {
+			out = append(out, s)
 		}
+	}
+	for _, l := range r.Lines {
+		add(l.Substance)
+	}
+	for _, u := range r.Unread {
+		add(u.Substance)
 	}
 	return out
 }

@@ -291,7 +291,7 @@ func TestCardText(t *testing.T) {
 	}
 	text := b.String()
 	for _, part := range []string{"for 250 ml", "22.5 g", "DANGER: flame over circle, corrosion, environment", "H314 Causes severe skin burns and eye damage.",
-		"Order of mixing 1. Dissolve", "Silver nitrate: 9.00 % w/v", "fulminating silver", "01 555 0100", "Keep apart", "Waste"} {
+		"Order of mixing 1. Goggles on.", "Silver nitrate: 9.00 % w/v", "fulminating silver", "01 555 0100", "Keep apart", "Waste"} {
 		if !strings.Contains(strings.Join(strings.Fields(text), " "), part) {
 			t.Errorf("the card lacks %q\n%s", part, text)
 		}

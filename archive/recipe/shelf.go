@@ -116,8 +116,7 @@ func floors(a *record.Archive, today record.Date) []finding.Finding {
 		}
 		out = append(out, at(b, b.Line("batch"), chemistry.Problem{Severity: chemistry.Warning, Code: "bath-under-floor",
 			Message: fmt.Sprintf("the account puts the bath at %.2f %% w/v, under the floor of %.2f %% since %s", acc.PercentWV, acc.Floor, since),
-			Remedy: fmt.Sprintf("read it; by this account %.1f g of silver nitrate in %.0f ml of distilled water bring it to %.1f %% in %.0f ml",
-				acc.TopUp.SilverNitrateG, acc.TopUp.WaterMl, acc.TargetPercentWV, acc.Made.VolumeMl)}))
+			Remedy:  "read it; by this account " + acc.TopUp.Said()}))
 	}
 	return out
 }

@@ -41,6 +41,6 @@ func Strength(title string, points []Strong, floor float64) Plot {
 		}
 	}
 	last := points[len(points)-1].PercentWV
-	f.Desc = fmt.Sprintf("From %.1f to %.1f %% over %d steps, with %d readings; the floor is %.1f %%.", points[0].PercentWV, last, len(points), readings, floor)
+	f.Desc = fmt.Sprintf("From %.1f to %.1f %% over %d steps, readings: %d; the floor is %.1f %%.", points[0].PercentWV, last, len(points), readings, floor)
 	return *f.Plot
 }

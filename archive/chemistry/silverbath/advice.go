@@ -39,14 +39,13 @@ func (a Account) Advise(today time.Time, targetPercent float64, t Triggers) []Ad
 		out = append(out, Advice{Action: action, Why: fmt.Sprintf(why, args...), How: how, Caution: m.Caution, Source: source})
 	}
 	if a.PercentWV < a.Floor {
-		top := a.ToTarget(targetPercent)
 		add(logbook.ToppedUp, "Schriever; common practice",
-			fmt.Sprintf("read it first; by this account %.1f g of silver nitrate in %.0f ml of distilled water bring it to %.1f %%", top.SilverNitrateG, top.WaterMl, targetPercent),
+			"read it first; by this account "+a.ToTarget(targetPercent).Said(),
 			"the account stands at %.1f %% w/v, under the floor of %.1f %%", a.PercentWV, a.Floor)
 	}
 	if c, _ := a.Clocks.Since(logbook.Measured); t.MeasurePlates > 0 && c.Plates >= t.MeasurePlates {
 		add(logbook.Measured, "common practice", "read specific gravity, temperature, pH and volume, and log them",
-			"%d plates since the last reading: the estimate drifts", c.Plates)
+			"%s since the last reading: the estimate drifts", plates(c.Plates))
 	}
 	a.adviseFilter(today, t, add)
 	if c, done := a.Clocks.Since(logbook.Sunned); t.SunPlates > 0 && c.Plates >= t.SunPlates {
@@ -55,7 +54,7 @@ func (a Account) Advise(today time.Time, targetPercent float64, t Triggers) []Ad
 			since = "since it was sunned"
 		}
 		add(logbook.Sunned, "Schriever §931-932; common practice", "neutralise with bicarbonate, stand in sunlight until the black settles, filter, restore volume and acid",
-			"%d plates %s; organic matter from the collodion gathers", c.Plates, since)
+			"%s %s; organic matter from the collodion gathers", plates(c.Plates), since)
 	}
 	if a.PH != nil && !a.PH.Stale {
 		switch {
@@ -80,7 +79,7 @@ func (a Account) adviseFilter(today time.Time, t Triggers, add func(logbook.Acti
 		from = a.Made.On
 	}
 	if days := int(today.Sub(from).Hours() / 24); days >= t.FilterDays {
-		add(logbook.Filtered, "Schriever; common practice", "cotton or paper, into a clean bottle", "%d days and %d plates since it was filtered or made", days, c.Plates)
+		add(logbook.Filtered, "Schriever; common practice", "cotton or paper, into a clean bottle", "%d days and %s since it was filtered or made", days, plates(c.Plates))
 	}
 }
 
@@ -94,4 +93,11 @@ func (a Account) Assumptions() []string {
 		"A day's log entry counts before the day's plates; a strength noted with an addition was read before it, other readings after the action.",
 		WhyApparent,
 	}
+}
+
+func plates(n int) string {
+	if n == 1 {
+		return "1 plate"
+	}
+	return fmt.Sprintf("%d plates", n)
 }

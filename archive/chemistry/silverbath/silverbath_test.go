@@ -347,6 +347,22 @@ func TestEntries(t *testing.T) {
 	}
 }
 
+func TestTopUpSaid(t *testing.T) {
+	for _, c := range []struct {
+		top  TopUp
+		want string
+	}{
+		{Restore(8.2, 900, 9, 1000), "16.2 g of silver nitrate in 100 ml of distilled water bring it to 9.0 % in 1000 ml"},
+		{Restore(8.2, 1050, 9, 1000), "8.4 g of silver nitrate and no more water bring it to 9.0 % in 1050 ml"},
+		{Restore(11, 900, 9, 1000), "100 ml of distilled water and no crystals bring it to 9.9 % in 1000 ml"},
+		{Restore(9, 1000, 9, 1000), "nothing is wanted"},
+	} {
+		if got := c.top.Said(); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+}
+
 func TestClocksAndAdvice(t *testing.T) {
 	start := time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)
 	made := Made{On: start, VolumeMl: 1000, SilverNitrateG: 90}

@@ -243,6 +243,7 @@ func logged(e record.LogEntry) logRow {
 		}
 	}
 	add(e.SpecificGravity, "specific gravity %s")
+	add(e.PercentWV, "assayed at %s %% w/v")
 	add(e.TemperatureC, "at %s °C")
 	add(e.PH, "pH %s")
 	add(e.VolumeML, "%s ml after it")

@@ -255,8 +255,9 @@ func TestGalleriesShowTheClientsPlatesOnly(t *testing.T) {
 	for i, want := range []struct {
 		id, state string
 		plates    int
-	}{{"c", "open", 1}, {"d", "ended", 0}, {"e", "empty", 0}} {
-		if g := got[i]; g.ClientID != want.id || g.State != want.state || len(g.Plates) != want.plates {
+		held      int
+	}{{"c", "open", 1, 1}, {"d", "ended", 0, 1}, {"e", "empty", 0, 0}} {
+		if g := got[i]; g.ClientID != want.id || g.State != want.state || len(g.Plates) != want.plates || g.Held != want.held {
 			t.Errorf("gallery %+v, want %+v", g, want)
 		}
 	}

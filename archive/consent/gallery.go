@@ -26,7 +26,8 @@ type Gallery struct {
 	LicenceURL         string
 	Care               []string // the studio's own lines
 	Zone               *time.Location
-	Plates             []GalleryPlate // oldest first
+	Plates             []GalleryPlate // oldest first; none unless it is open
+	Held               int            // how many plates the client has, in a gallery or not
 }
 
 // GalleryPlate is one plate in its client's gallery.
@@ -75,7 +76,7 @@ func galleryOf(a *record.Archive, c *record.Client, plates []*record.Plate, publ
 	g := Gallery{
 		ClientID: c.ID, Title: c.Gallery.Title, Message: c.Gallery.Message, Generation: c.Gallery.Generation,
 		Downloads: c.Gallery.Downloads, PassphraseRequired: c.Gallery.PassphraseRequired, Until: galleryEnd(s, c, plates), State: "open",
-		StudioName: s.Name, StudioURL: siteURL(s), StudioEmail: s.Email, Credit: s.Credit, Copyright: s.Copyright, LicenceURL: s.LicenceURL,
+		StudioName: s.Name, StudioURL: siteURL(s), StudioEmail: s.Email, Credit: s.Credit, Copyright: s.Copyright, LicenceURL: s.LicenceURL, Held: len(plates),
 		Care: slices.Clone(s.Care), Zone: s.Zone,
 	}
 	switch {

@@ -39,7 +39,7 @@ func Links(galleries []consent.Gallery, secret seal.Secret, base string) ([]Link
 			return nil, fmt.Errorf("link of client %s: %w", g.ClientID, err)
 		}
 		l := Link{
-			Client: g.ClientID, Generation: g.Generation, State: g.State, Plates: len(g.Plates),
+			Client: g.ClientID, Generation: g.Generation, State: g.State, Plates: g.Held,
 			URL: strings.TrimSuffix(base, "/") + "/" + Folder + "/" + keys.Name() + "/#" + keys.Fragment(),
 		}
 		if !g.Until.IsZero() {

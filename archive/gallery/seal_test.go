@@ -317,7 +317,8 @@ func TestContentsOfFollowsThePlates(t *testing.T) {
 
 func TestLinks(t *testing.T) {
 	g, ended := testGallery("ines", 2), testGallery("ended", 0)
-	ended.State, ended.Until, ended.PassphraseRequired = "ended", record.Date{}, true
+	g.Held = 2
+	ended.State, ended.Until, ended.PassphraseRequired, ended.Held = "ended", record.Date{}, true, 5 // it had plates, and says so
 	links, err := Links([]consent.Gallery{g, ended}, testSecret(t), "https://amberbarge.example/plates")
 	if err != nil {
 		t.Fatal(err)
@@ -329,7 +330,7 @@ func TestLinks(t *testing.T) {
 	keys, _ := keysOf(t, g)
 	for _, want := range []string{
 		`{"client":"ines","url":"https://amberbarge.example/plates/g/` + keys.Name() + `/#` + keys.Fragment() + `","generation":1,"until":"2099-09-30","state":"open","plates":2}`,
-		`"until":null,"state":"ended","plates":0,"passphrase":"`,
+		`"until":null,"state":"ended","plates":5,"passphrase":"`,
 	} {
 		if !strings.Contains(string(body), want) {
 			t.Errorf("links %s\nlack %s", body, want)

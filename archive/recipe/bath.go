@@ -119,7 +119,7 @@ func entries(a *record.Archive, b *record.Batch, today record.Date) []silverbath
 			action = m.Action
 		}
 		added, _ := chemistry.ReadAdded(parts(e.Added))
-		out = append(out, silverbath.Entry{At: start(a, e.Date), Action: action, Gravity: e.SpecificGravity, TemperatureC: e.TemperatureC,
+		out = append(out, silverbath.Entry{At: start(a, e.Date), Action: action, Gravity: e.SpecificGravity, PercentWV: e.PercentWV, TemperatureC: e.TemperatureC,
 			PH: e.PH, VolumeMl: e.VolumeML, AddedSilverNitrateG: added.SilverNitrateG, AddedLiquidMl: added.LiquidMl, AddedHalideG: added.HalideG})
 	}
 	return out

@@ -356,6 +356,24 @@ func TestAccountWithReading(t *testing.T) {
 	}
 }
 
+// A strength by assay beats the hydrometer, which sees alcohol and iodide too.
+func TestAccountWithAssay(t *testing.T) {
+	assayed := strings.Replace(bath, "action: filtered}", "action: assayed, percent_wv: 8.2, specific_gravity: 1.09, temperature_c: 18}", 1)
+	a := archive(t, with(map[string]string{"c1.md": collodion, "b1.md": assayed}, plates(10, 0)))
+	acc, err := Bath(a, "b1", record.Date{Year: 2026, Month: 4, Day: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(acc.Gaps) != 1 || acc.Gaps[0].MeasuredPercent != 8.2 || acc.Gaps[0].Apparent {
+		t.Errorf("gaps %+v", acc.Gaps)
+	}
+	for _, f := range Check(a, record.Date{Year: 2026, Month: 4, Day: 1}) {
+		if f.Code == "reading-missing" {
+			t.Errorf("%+v", f)
+		}
+	}
+}
+
 func BenchmarkCheck(b *testing.B) {
 	a := archive(b, with(map[string]string{"c1.md": collodion, "b1.md": bath}, plates(120, 0)))
 	for b.Loop() {

@@ -82,11 +82,11 @@ func readings(b *record.Batch) []finding.Finding {
 		say := func(s chemistry.Severity, code, message, remedy string) {
 			out = append(out, at(b, e.Line, chemistry.Problem{Severity: s, Code: code, Message: message, Remedy: remedy}))
 		}
-		if m, ok := logbook.Find(e.Action); ok && m.Reading && e.SpecificGravity == nil && e.PH == nil && e.VolumeML == nil {
-			say(chemistry.Remark, "reading-missing", fmt.Sprintf("%s on %s, but no reading is noted", e.Action, e.Date), "add specific_gravity with temperature_c, ph or volume_ml")
+		if m, ok := logbook.Find(e.Action); ok && m.Reading && e.SpecificGravity == nil && e.PercentWV == nil && e.PH == nil && e.VolumeML == nil {
+			say(chemistry.Remark, "reading-missing", fmt.Sprintf("%s on %s, but no reading is noted", e.Action, e.Date), "add specific_gravity with temperature_c, percent_wv, ph or volume_ml")
 		}
-		if e.SpecificGravity == nil {
-			continue
+		if e.SpecificGravity == nil || e.PercentWV != nil {
+			continue // an assay beats the hydrometer
 		}
 		t := 20.0
 		if e.TemperatureC != nil {

@@ -40,6 +40,7 @@ type LogEntry struct {
 	Date            Date
 	Action, Note    string
 	SpecificGravity *float64
+	PercentWV       *float64 // strength by assay, silver nitrate of a bath
 	PH              *float64
 	TemperatureC    *float64
 	VolumeML        *float64
@@ -96,6 +97,7 @@ func (d *decoder) logEntry() LogEntry {
 	d.text("action", &e.Action)
 	d.text("note", &e.Note)
 	d.maybe("specific_gravity", &e.SpecificGravity, bounds{0.6, 2, "a specific gravity, such as 1.075"})
+	d.maybe("percent_wv", &e.PercentWV, bounds{positive.min, 40, "per cent weight in volume above 0, up to 40, as assayed"})
 	d.maybe("ph", &e.PH, bounds{0, 14, "a pH from 0 to 14"})
 	d.maybe("temperature_c", &e.TemperatureC, liquidC)
 	d.maybe("volume_ml", &e.VolumeML, notBelow0)

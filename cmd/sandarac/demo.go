@@ -7,8 +7,6 @@ import (
 	"os"
 	"path/filepath"
 
-	"golang.org/x/sync/errgroup"
-
 	"sandarac/archive/swap"
 	"sandarac/plates"
 )
@@ -16,12 +14,12 @@ import (
 type demoCommand struct {
 	Dir  string `arg:"" optional:"" help:"Folder for the demo archive." default:"demo-archive" type:"path"`
 	Once bool   `help:"Build and end, without serving."`
-	Port int    `help:"Port of the public site; the bench book is on the next one. 0: any free ports." default:"4170"`
+	Port int    `help:"Port of the public site; the bench book and the bench form are on the next two. 0: any free ports." default:"4170"`
 }
 
 // Help is shown below the flags.
 func (demoCommand) Help() string {
-	return "The studio, its people and its pictures are invented. A folder that holds the demo already is built again as it is now, so that you may change records and look at what happens."
+	return "The studio, its people and its pictures are invented. A folder that holds the demo already is built again as it is now, so that you may change records and look at what happens: while it is served, what changes is built again. On the bench form you may log a plate of your own, and varnish and judge it later."
 }
 
 func (c *demoCommand) Run(e *environment) error {
@@ -37,11 +35,7 @@ func (c *demoCommand) Run(e *environment) error {
 	if c.Once {
 		return nil
 	}
-	g, ctx := errgroup.WithContext(e.ctx)
-	if err := serveSites(ctx, g, e, opt, c.Port); err != nil {
-		return err
-	}
-	return g.Wait()
+	return (&serveCommand{Port: c.Port}).open(e, opt)
 }
 
 // write lays the archive out, unless it is there already. A folder that holds

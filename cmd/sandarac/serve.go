@@ -37,6 +37,12 @@ func (c *serveCommand) Run(e *environment) error {
 			return err
 		}
 	}
+	return c.open(e, opt)
+}
+
+// open serves both sites and the form until Ctrl-C, and builds again when the
+// archive changes.
+func (c *serveCommand) open(e *environment, opt archive.BuildOptions) error {
 	g, ctx := errgroup.WithContext(e.ctx)
 	if err := openSites(ctx, g, e, opt, c.Port); err != nil {
 		return err
@@ -53,6 +59,7 @@ func (c *serveCommand) Run(e *environment) error {
 	} else {
 		e.say.print("Only this machine can open these addresses. Ctrl-C ends.")
 	}
+	b := buildCommand{places: c.places}
 	if !c.NoBuild {
 		g.Go(func() error {
 			return bench.Watch(ctx, opt.Root, []string{opt.Out, opt.Bench}, func() {
@@ -64,16 +71,6 @@ func (c *serveCommand) Run(e *environment) error {
 		})
 	}
 	return g.Wait()
-}
-
-// serveSites serves both built sites and prints their addresses and who can open
-// them.
-func serveSites(ctx context.Context, g *errgroup.Group, e *environment, opt archive.BuildOptions, port int) error {
-	if err := openSites(ctx, g, e, opt, port); err != nil {
-		return err
-	}
-	e.say.print("Only this machine can open these addresses. Ctrl-C ends.")
-	return nil
 }
 
 // openSites serves both built sites and prints their addresses.

@@ -82,12 +82,12 @@ func (s *stage) writeLists(context.Context) error {
 		"years": s.lists.Years, "formats": s.lists.Formats, "supports": s.lists.Supports, "lights": s.lists.Lights, "tags": s.lists.Tags,
 	}
 	for _, t := range taxonomies {
-		front := map[string]any{"title": s.words.say("list_" + t.plural), "params": map[string]any{"terms": all[t.plural], "singular": t.singular}}
+		front := map[string]any{"title": s.words.say("list_" + t.plural), "params": map[string]any{"singular": t.singular}}
 		if err := s.content(t.plural+"/_index.md", front, ""); err != nil {
 			return err
 		}
-		for _, term := range all[t.plural] {
-			front := map[string]any{"title": term.Name, "params": map[string]any{"singular": t.singular}}
+		for i, term := range all[t.plural] {
+			front := map[string]any{"title": term.Name, "weight": i + 1, "params": map[string]any{"singular": t.singular, "slug": term.Slug, "count": term.Count}}
 			if err := s.content(t.plural+"/"+term.Slug+"/_index.md", front, ""); err != nil {
 				return err
 			}

@@ -3,11 +3,13 @@ package portfolio
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"io/fs"
 	"net/url"
 	"os"
 	"path"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -339,3 +341,48 @@ func TestNoPlates(t *testing.T) {
 		t.Error("the front page does not say that there are no plates")
 	}
 }
+
+// TestNoPageGrows: with thousands of tags, kinds of light and batches no page
+// weighs more than a page may, and every list is still come to.
+func TestNoPageGrows(t *testing.T) {
+	site := testSite(60)
+	for i := range site.Plates {
+		p := &site.Plates[i]
+		p.LightKind, p.Recipe.Collodion = fmt.Sprintf("light number %d", i), fmt.Sprintf("collodion-%d", i)
+		for n := range 40 {
+			p.Tags = append(p.Tags, fmt.Sprintf("a tag of some length, number %d", 40*i+n))
+		}
+	}
+	_, out := buildSite(t, site, testSets(t, site, ""), Options{})
+	const most = 61_000 // of 120,000: style sheet and scripts take 41,000, a first answer of the catalogue 18,000
+	links := map[string]bool{}
+	err := filepath.WalkDir(out, func(name string, d fs.DirEntry, err error) error {
+		if err != nil || filepath.Ext(name) != ".html" {
+			return err
+		}
+		body, err := os.ReadFile(name)
+		if len(body) > most {
+			t.Errorf("%s weighs %d bytes", name, len(body))
+		}
+		if strings.Contains(name, string(filepath.Separator)+"tags"+string(filepath.Separator)) {
+			for _, m := range tagLink.FindAllStringSubmatch(string(body), -1) {
+				links[m[1]] = true
+			}
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	folders, err := os.ReadDir(filepath.Join(out, "tags"))
+	if err != nil || len(folders) < 60*40 {
+		t.Fatalf("%d lists by tag, %v", len(folders), err)
+	}
+	for _, f := range folders {
+		if name := f.Name(); f.IsDir() && name != "page" && !links[name] {
+			t.Errorf("nothing leads to the list tags/%s/", name)
+		}
+	}
+}
+
+var tagLink = regexp.MustCompile(`href="[./]*tags/([a-z0-9-]+)/"`)

@@ -3,6 +3,7 @@ package consent
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
 )
@@ -25,6 +26,13 @@ var umlauts = strings.NewReplacer("ä", "ae", "ö", "oe", "ü", "ue", "Ä", "Ae"
 
 // fold gives the words of a text, in lower case and without marks.
 func fold(s string) []string {
+	if isASCII(s) {
+		return foldASCII(s)
+	}
+	return foldAny(s)
+}
+
+func foldAny(s string) []string {
 	var words []string
 	var b strings.Builder
 	flush := func() {
@@ -44,6 +52,21 @@ func fold(s string) []string {
 	}
 	flush()
 	return words
+}
+
+func isASCII(s string) bool {
+	for i := range len(s) {
+		if s[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
+}
+
+// foldASCII is fold for what most texts are, which has nothing to be taken apart.
+func foldASCII(s string) []string {
+	alone := func(r rune) bool { return !('a' <= r && r <= 'z' || '0' <= r && r <= '9') }
+	return strings.FieldsFunc(strings.ToLower(s), alone)
 }
 
 func folded(s string) string { return strings.Join(fold(s), " ") }

@@ -84,8 +84,11 @@ func (w *wordings) in(texts []string) (found wording, ok bool) {
 		if t == "" {
 			continue
 		}
-		for _, spelling := range []string{t, unquoted.Replace(t)} {
-			if found, ok = w.phrase(fold(spelling)); ok {
+		if found, ok = w.phrase(fold(t)); ok {
+			return found, true
+		}
+		if joined := unquoted.Replace(t); joined != t {
+			if found, ok = w.phrase(fold(joined)); ok {
 				return found, true
 			}
 		}

@@ -8,7 +8,6 @@ import (
 
 	"sandarac/archive/exposure"
 	"sandarac/archive/record"
-	"sandarac/archive/stats"
 )
 
 // Kinds of refusal, met with errors.Is.
@@ -291,8 +290,10 @@ func (d *desk) fill(a *Advice, t *position) error {
 // 2 is reported, and this is four times as wide (common practice).
 const leastEI, mostEI = 0.05, 5.0
 
+func plausibleEI(ei float64) bool { return ei >= leastEI && ei <= mostEI }
+
 func (a *Advice) plausible() {
-	if a.EI < leastEI || a.EI > mostEI {
+	if !plausibleEI(a.EI) {
 		a.Notes = append(a.Notes, fmt.Sprintf("EI %s is outside what wet collodion is known for (%g to %g): look at the seconds, stops and light readings of the plates.", two(a.EI), leastEI, mostEI))
 	}
 }
@@ -335,39 +336,4 @@ func extrapolation(a *Advice, t *position) {
 	case l != nil && (l[0] < t.lo || l[1] > t.hi):
 		a.Notes = append(a.Notes, "Part of the interval lies beyond the exposures tried so far.")
 	}
-}
-
-// fromMedians is the advice without a model: the median EI of plates judged
-// right, of the batch under the light, else of the light, else of all.
-func (d *desk) fromMedians() (*Advice, error) {
-	a := d.blank()
-	for _, level := range []struct {
-		keep func(row) bool
-		note string
-	}{
-		{func(x row) bool { return x.collodion == d.setting.batch && x.light == d.setting.light }, "The median of this batch's plates judged right under this light."},
-		{func(x row) bool { return x.light == d.setting.light }, "The median of all batches' plates judged right under this light."},
-		{func(x row) bool { return true }, "The median of plates judged right under other kinds of light, which is only a start: a meter and a plate see light differently. Make a test plate."},
-	} {
-		var ei []float64
-		for _, x := range d.judged {
-			if x.right() && level.keep(x) {
-				ei = append(ei, x.ei)
-			}
-		}
-		v, err := stats.Median(ei)
-		if err != nil {
-			continue
-		}
-		sec, err := exposure.SecondsFor(v, d.setting.stop, d.setting.magnification, d.setting.ev100)
-		if err != nil {
-			return nil, fmt.Errorf("the advised time: %w", err)
-		}
-		a.Seconds, a.EI = sec, v
-		a.Notes = append(a.Notes, level.note, fmt.Sprintf("It rests on %s judged right. No interval and no chance of success: they need plates judged under, right and over. Bracket by half a stop and record each plate.", plates(len(ei))))
-		a.count()
-		a.plausible()
-		return a, nil
-	}
-	return nil, fmt.Errorf("no plate is judged right: %w", ErrNoData)
 }

@@ -57,16 +57,19 @@ func (r *Report) ExposureTable(batch, light string) (*Table, error) {
 	if lo > hi {
 		return nil, fmt.Errorf("an exposure table for %q: %w", light, ErrNoData)
 	}
-	dose, interval, err := r.aimOf(batch, light)
+	aim, err := r.aimOf(batch, light)
 	if err != nil {
 		return nil, err
 	}
+	dose, interval := aim.dose, aim.interval
 	t.EI, t.EI95 = exposure.EIFromDose(dose), eiLimits(interval)
 	if interval == nil {
 		t.Notes = append(t.Notes, "No interval: it needs plates judged under, right and over.")
 	}
 	if t.Judged == 0 {
 		t.Notes = append(t.Notes, "No judged plate of this batch under this light: the aim is that of the others.")
+	} else if aim.whose == ofLight {
+		t.Notes = append(t.Notes, "No plate of this batch is right under this light yet: the aim is that of the others.")
 	}
 	first := math.Floor(lo) - 1
 	rows := min(int(math.Ceil(hi)-first)+2, tableRows)
@@ -100,24 +103,30 @@ func timeFor(s setting, dose float64, interval *Limits) Time {
 	return t
 }
 
-// aimOf is the aim dose of a batch under a light at the report's day, by the
-// rule the advice follows.
-func (r *Report) aimOf(batch, light string) (float64, *Limits, error) {
-	d := &desk{archive: r.archive, ask: Ask{Today: r.AsOf}, setting: setting{batch: batch, light: light, stop: 1}, judged: r.judged()}
+// aimed is an aim dose with its interval, nil where there is none.
+type aimed struct {
+	dose     float64
+	interval *Limits
+	whose    whose // of an aim without a model
+}
+
+// aimOf is the aim of a batch under a light at the report's day, by the rule
+// the advice follows; but plates under another light give no aim.
+func (r *Report) aimOf(batch, light string) (aimed, error) {
 	m, q := r.chosen(batch, light)
 	if m == nil {
-		return 0, nil, ErrNoData
+		return aimed{}, ErrNoData
 	}
 	if m.fitted != nil {
 		p := m.fitted.position(q, 0)
-		return p.dose, p.interval(), nil
+		return aimed{dose: p.dose, interval: p.interval()}, nil
 	}
-	a, err := d.fromMedians()
-	if err != nil {
-		return 0, nil, err
+	mid, ok := middleOf(r.judged(), batch, light)
+	if !ok || mid.whose == ofAll {
+		return aimed{}, fmt.Errorf("no plate is judged right under %q: %w", light, ErrNoData)
 	}
-	dose, err := exposure.DoseFromEI(a.EI)
-	return dose, nil, err
+	dose, err := exposure.DoseFromEI(mid.ei)
+	return aimed{dose: dose, whose: mid.whose}, err
 }
 
 // chosen is the report's model to ask: with age, once ages span a month and

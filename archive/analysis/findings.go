@@ -123,10 +123,11 @@ const (
 // aimFinding says what the batch in use wants under a light, and how far the
 // latest plates were from it.
 func (r *Report) aimFinding(batch, light string, rows []row) (Finding, bool) {
-	dose, interval, err := r.aimOf(batch, light)
+	aim, err := r.aimOf(batch, light)
 	if err != nil {
 		return Finding{}, false
 	}
+	dose, interval := aim.dose, aim.interval
 	f := Finding{About: "exposure", Strength: Hint}
 	ei := exposure.EIFromDose(dose)
 	if interval == nil {
@@ -139,7 +140,7 @@ func (r *Report) aimFinding(batch, light string, rows []row) (Finding, bool) {
 		if right == 0 {
 			return Finding{}, false // the aim would be that of other plates
 		}
-		f.Text = fmt.Sprintf("%s under %s: a start is EI %s, from %s judged right; no interval can be given yet.", batch, light, two(ei), plates(right))
+		f.Text = fmt.Sprintf("%s under %s: a start is EI %s, from %s judged right; no interval can be given yet.", batch, light, two(ei), plates(right)) + doubtedEI(ei)
 		f.weight = 16
 		return f, true
 	}
@@ -151,15 +152,16 @@ func (r *Report) aimFinding(batch, light string, rows []row) (Finding, bool) {
 		f.Strength = Likely
 	}
 	last := rows[max(0, len(rows)-recentPlates):]
-	middle, usual := typical(last)
+	had, usual := typical(last)
 	f.Text = fmt.Sprintf("%s%s under %s wants EI %s (%s)", batch, r.agedWords(batch, light), light, two(ei), twos(eiLimits(interval)))
 	if t := timeFor(usual, dose, interval); t.Limits95 != nil && width <= 3 {
 		f.Text += fmt.Sprintf(": %s at f/%s and EV %s, %s to %s", secondsText(t.Count), fnumber(usual.stop), decimals(usual.ev100, 1), secondsText(t.Limits95[0]), secondsText(t.Limits95[1]))
 	}
 	f.Text += fmt.Sprintf("; %s.", judgedPlates(len(rows)))
+	f.Text += doubtedEI(ei)
 	f.weight = 18 + math.Min(10, float64(len(rows))/5)
-	off := middle - dose
-	if len(last) >= recentLeast && math.Abs(off) >= 0.25 && (middle < interval[0] || middle > interval[1]) {
+	off := had - dose
+	if len(last) >= recentLeast && math.Abs(off) >= 0.25 && (had < interval[0] || had > interval[1]) {
 		way := "more"
 		if off < 0 {
 			way = "less"
@@ -168,6 +170,14 @@ func (r *Report) aimFinding(batch, light string, rows []row) (Finding, bool) {
 		f.weight += 30 * math.Min(2, math.Abs(off))
 	}
 	return f, true
+}
+
+// doubtedEI speaks up at an EI no collodion has.
+func doubtedEI(ei float64) string {
+	if plausibleEI(ei) {
+		return ""
+	}
+	return fmt.Sprintf(" That is outside what wet collodion is known for (%g to %g): look at the records.", leastEI, mostEI)
 }
 
 // agedWords names the age an aim is for, where age counts.

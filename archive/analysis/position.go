@@ -3,6 +3,7 @@ package analysis
 import (
 	"math"
 
+	"sandarac/archive/exposure"
 	"sandarac/archive/record"
 	"sandarac/archive/stats"
 )
@@ -34,7 +35,12 @@ func (f *exposureFit) position(q question, extra float64) *position {
 	num, den := f.combinations(q)
 	p.dose, _, _ = f.fit.Ratio(num, den)
 	p.lo, p.hi = f.tried()
-	p.least = math.Max(p.lo, f.middleRight(q))
+	p.least = p.lo
+	if m, ok := middleOf(f.data.rows, q.batch, q.light); ok {
+		if dose, err := exposure.DoseFromEI(m.ei); err == nil {
+			p.least = dose
+		}
+	}
 	p.hold()
 	for _, fit := range p.avg.Fits {
 		v, se, err := fit.Ratio(num, den)
@@ -56,27 +62,6 @@ func (p *position) hold() {
 	if !p.bounded {
 		p.dose = math.Max(p.least, math.Min(p.hi, p.dose))
 	}
-}
-
-// middleRight is the median dose of the plates judged right: of the batch under
-// the light, else of the light, else of all; -Inf without any.
-func (f *exposureFit) middleRight(q question) float64 {
-	for _, keep := range []func(row) bool{
-		func(x row) bool { return x.collodion == q.batch && x.light == q.light },
-		func(x row) bool { return x.light == q.light },
-		func(row) bool { return true },
-	} {
-		var dose []float64
-		for _, x := range f.data.rows {
-			if x.right() && keep(x) {
-				dose = append(dose, x.dose)
-			}
-		}
-		if m, err := stats.Median(dose); err == nil {
-			return m
-		}
-	}
-	return math.Inf(-1)
 }
 
 // interval is the 95 % interval of the aim dose, nil where it has no end.

@@ -16,6 +16,8 @@ type exposureView struct {
 	Said   []string   `json:"said"`
 	Notes  []string   `json:"notes"`
 	Cells  []cellRow  `json:"cells"`
+	Aim    string     `json:"aim"` // what the EI of a cell is
+	Note   string     `json:"aimNote"`
 	Plot   *plot.Plot `json:"plot"`
 	Grades []gradeRow `json:"grades"`
 	Aims   string     `json:"aims"` // of each light, for a batch like most
@@ -64,7 +66,10 @@ func (s *stage) writeExposureModel(context.Context) error {
 	}
 	cells := s.cells(m)
 	return s.series("learned/exposure", len(cells), cellSize, func(lo, hi int, at turn) page {
-		v := exposureView{Turn: at, Cells: cells[lo:hi]}
+		v := exposureView{Turn: at, Cells: cells[lo:hi], Aim: aimWords(m.Kind)}
+		if m.Kind != analysis.Simple {
+			v.Note = "With no judged plates the aim is drawn from the other batches, and its interval is wide."
+		}
 		if at.Page == 1 {
 			v.Said, v.Notes, v.Terms = s.exposureSaid(m), m.Notes, exposureTerms(m)
 			s.addChances(&v)
@@ -72,6 +77,13 @@ func (s *stage) writeExposureModel(context.Context) error {
 		}
 		return page{Title: "What each batch wants", Layout: "exposure", Params: v}
 	})
+}
+
+func aimWords(kind string) string {
+	if kind == analysis.Simple {
+		return "The median EI of the plates judged right, for each collodion under each light"
+	}
+	return "The EI at which “right” is likeliest, for each collodion under each light"
 }
 
 // cells lists the newest batches first.
@@ -100,7 +112,7 @@ func (s *stage) exposureSaid(m *analysis.ExposureModel) []string {
 	out := []string{fmt.Sprintf("From %s. %s", count(m.N, "judged plate"), modelWords[m.Kind])}
 	if m.LatitudeStops != nil {
 		out = append(out, fmt.Sprintf("Latitude: %.1f stops between the exposure at which under and right are equally likely and the one at which right and over are.", *m.LatitudeStops))
-	} else {
+	} else if m.Kind != analysis.Simple {
 		out = append(out, "No latitude is given: the slope on exposure is itself in doubt.")
 	}
 	if age := s.Analysis.ExposureModelAge; age != nil && age.AgeStops95 != nil {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 
 	"sandarac/archive/analysis"
 	"sandarac/archive/exposure"
@@ -159,6 +160,9 @@ func newTimeTable(t *analysis.Table) timeTable {
 // counted is a countable time: seconds, or minutes and seconds where a clock is
 // read rather than counted by heart.
 func counted(seconds float64) string {
+	if seconds > 0 && seconds < 0.5 {
+		return strings.TrimRight(figures(seconds, 2), "0") // a shutter's
+	}
 	if seconds < 100 {
 		return upTo(seconds, 1)
 	}

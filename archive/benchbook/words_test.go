@@ -19,7 +19,7 @@ func TestNumbersInWords(t *testing.T) {
 		{twoFigures(&analysis.Limits{0.1659, 0.4112}), "0.16–0.42"}, {twoFigures(&analysis.Limits{0.2, 1.2}), "0.20–1.2"}, {twoFigures(nil), "–"},
 		{count(rough(826), "plate"), "800 plates"}, {count(rough(47), "plate"), "45 plates"}, {count(rough(1), "plate"), "1 plate"}, {count(rough(0), "plate"), "0 plates"},
 		// Seconds that are counted, and times that are read off a clock.
-		{counted(2.5), "2.5"}, {counted(75), "75"}, {counted(100), "1:40"}, {counted(120), "2:00"}, {counted(655), "10:55"},
+		{counted(2.5), "2.5"}, {counted(0.016), "0.016"}, {counted(0.3), "0.3"}, {counted(75), "75"}, {counted(100), "1:40"}, {counted(120), "2:00"}, {counted(655), "10:55"},
 		{count(1, "plate"), "1 plate"}, {count(0, "batch"), "0 batches"}, {count(2, "day"), "2 days"},
 		{joined([]string{"a", "b", "c"}, "and"), "a, b and c"}, {capital("über"), "Über"}, {capital(""), ""},
 		{withRemedy("is it a hydrate?", "write its name"), "is it a hydrate? Write its name."}, {withRemedy("no volume", "add volume_ml"), "no volume: add volume_ml."},

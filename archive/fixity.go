@@ -55,6 +55,9 @@ func masters(a *record.Archive) []fixity.File {
 
 // openFixity reads the archive and its manifest under the lock.
 func openFixity(ctx context.Context, opt LookOptions, doing string) (a *record.Archive, m *fixity.Manifest, fs []finding.Finding, release func(), err error) {
+	if err := ownPlaces(opt.Root); err != nil {
+		return nil, nil, nil, nil, err
+	}
 	if a, _, err = record.Read(ctx, opt.Root); err != nil {
 		return nil, nil, nil, nil, err
 	}

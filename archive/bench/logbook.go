@@ -52,6 +52,9 @@ func OpenLogbook(ctx context.Context, root string, now func() time.Time) (*Logbo
 	if now == nil {
 		now = time.Now
 	}
+	if err := ownFolder(root); err != nil {
+		return nil, err
+	}
 	j, err := journal.Open(filepath.Join(root, ".sandarac", "bench"))
 	if err != nil {
 		return nil, err
@@ -369,6 +372,9 @@ func (l *Logbook) finish(ctx context.Context, e journal.Entry, resumed bool) (An
 
 // makeFiles makes each file; again says that one of them is somebody else's.
 func (l *Logbook) makeFiles(e journal.Entry, resumed bool) (again bool, err error) {
+	if err := inside(e); err != nil {
+		return false, err
+	}
 	l.mu.Lock()
 	book := l.book
 	if book == nil {

@@ -67,7 +67,7 @@ func ReadSecret(path string) (Secret, error) {
 }
 
 // EnsureSecret reads the secret at path, making a new one with mode 0600 if
-// there is no file. The folder must exist. An existing file is never replaced:
+// there is no file, and its folder if that is missing. An existing file is never replaced:
 // links already sent depend on it.
 func EnsureSecret(path string) (Secret, error) {
 	s, err := ReadSecret(path)
@@ -85,6 +85,9 @@ func EnsureSecret(path string) (Secret, error) {
 func createSecret(path string) (err error) {
 	var b [SecretSize]byte
 	if _, err := rand.Read(b[:]); err != nil {
+		return err
+	}
+	if err := os.Mkdir(filepath.Dir(path), 0o755); err != nil && !errors.Is(err, fs.ErrExist) {
 		return err
 	}
 	tmp, err := os.CreateTemp(filepath.Dir(path), ".secret-*") // mode 0600

@@ -75,10 +75,7 @@ func (h *Header) plausible() error {
 			return fault.Damagedf("strip or tile %d has %d bytes and should hold %d", i+1, g.counts[i], need)
 		}
 	}
-	row := int64(h.Width) * h.pixelBytes()
-	h.Weight = 16*row + 2<<20
-	if g.tiled {
-		h.Weight += int64(g.across*g.width) * int64(g.height) * h.pixelBytes()
-	}
+	lanes, buffers, size := h.layout()
+	h.Weight = 16*h.rowBytes() + int64(lanes)*(int64(buffers)*size+1<<20)
 	return nil
 }

@@ -2,7 +2,8 @@
 // or 16 bits, interleaved, in strips or tiles, uncompressed, LZW, deflate or
 // PackBits, with or without the horizontal predictor. Everything else is
 // refused with what to change in the scanning program. Pixels are read by
-// rows, so a strip or a file is never in memory whole.
+// rows and strips on all cores, so that a strip or a file is never in memory
+// whole.
 //
 // The directory is read here because golang.org/x/image/tiff decodes whole
 // files only, does not look at the planar configuration, and says "not enough

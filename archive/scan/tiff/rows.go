@@ -17,12 +17,6 @@ func newRows(h *Header, sink raster.Sink) *rows {
 	return &rows{h: h, sink: sink, big: h.Bits == 16 && h.dir.order == binary.BigEndian}
 }
 
-// put undoes byte order and predictor and gives the row on.
-func (r *rows) put(line []byte) error {
-	r.unpack(line)
-	return r.give(line)
-}
-
 // unpack undoes byte order and predictor.
 func (r *rows) unpack(line []byte) {
 	if r.big {

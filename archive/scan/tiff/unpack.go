@@ -16,11 +16,30 @@ type unpackers struct {
 	raw  *bufio.Reader
 	out  *bufio.Reader
 	zlib inflate.Reader
+	last io.Reader
+}
+
+// end reads to the end of a deflate stream, where its checksum stands. More
+// rows than there should be are none of our business.
+func (u *unpackers) end() error {
+	if u.last != &u.zlib {
+		return nil
+	}
+	var more [1]byte
+	if _, err := u.zlib.Read(more[:]); err != nil && err != io.EOF {
+		return err
+	}
+	return nil
 }
 
 // open gives the unpacked bytes of one strip or tile as a stream, valid until
 // the next call.
-func (u *unpackers) open(ctx context.Context, h *Header, r io.ReaderAt, part int) (io.Reader, error) {
+func (u *unpackers) open(ctx context.Context, h *Header, r io.ReaderAt, part int) (_ io.Reader, err error) {
+	u.last, err = u.stream(ctx, h, r, part)
+	return u.last, err
+}
+
+func (u *unpackers) stream(ctx context.Context, h *Header, r io.ReaderAt, part int) (io.Reader, error) {
 	in := raster.Reader(ctx, io.NewSectionReader(r, int64(h.grid.offsets[part]), int64(h.grid.counts[part])))
 	if u.raw == nil {
 		u.raw, u.out = bufio.NewReaderSize(in, 1<<16), bufio.NewReaderSize(in, 1<<16)

@@ -2,10 +2,12 @@ package analysis
 
 import (
 	"bytes"
+	"fmt"
 	"math/rand/v2"
 	"regexp"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"sandarac/archive/record"
 )
@@ -178,6 +180,32 @@ func TestWords(t *testing.T) {
 	} {
 		if c[0] != c[1] {
 			t.Errorf("%q, want %q", c[0], c[1])
+		}
+	}
+}
+
+// Names of a table are cut only as far as they stay apart, then columns go.
+func TestGridKeepsNamesApart(t *testing.T) {
+	g := &grid{head: []string{"", "kept", "95 %", "a long last column"}}
+	for i := range 12 {
+		g.add(fmt.Sprintf("collodion-%04d", i), "36/52", "55–81 %", "0.72–1.2")
+	}
+	for _, width := range []int{80, 44, 40, 34, 28} {
+		var b bytes.Buffer
+		if err := g.write(&b, width); err != nil {
+			t.Fatal(err)
+		}
+		names := map[string]bool{}
+		for i, line := range strings.Split(strings.TrimSpace(b.String()), "\n") {
+			if n := utf8.RuneCountInString(line); n > width {
+				t.Errorf("%d characters where %d fit: %q", n, width, line)
+			}
+			if i > 0 {
+				names[strings.Fields(line)[0]] = true
+			}
+		}
+		if len(names) != 12 {
+			t.Errorf("at %d: %d names of 12:\n%s", width, len(names), b.String())
 		}
 	}
 }

@@ -8,8 +8,8 @@ import (
 )
 
 // grid is a table of text: the first column to the left, the others to the
-// right. Where the whole would not fit, names are shortened, then columns
-// left out from the right.
+// right. Where the whole would not fit, names are shortened as far as they stay
+// apart, then columns left out from the right.
 type grid struct {
 	head []string
 	rows [][]string
@@ -26,13 +26,12 @@ func (g *grid) write(w io.Writer, width int) error {
 			widths[i] = max(widths[i], utf8.RuneCountInString(c))
 		}
 	}
-	// The first column gives way first, down to eight characters; then the
-	// last columns are left out.
+	// The first column gives way first; then the last columns are left out.
 	columns, total := len(widths), -2
 	for _, n := range widths {
 		total += n + 2
 	}
-	const least = 8
+	least := g.least(widths[0])
 	for columns > 2 && total-max(0, widths[0]-least) > width {
 		columns--
 		total -= widths[columns] + 2
@@ -46,7 +45,11 @@ func (g *grid) write(w io.Writer, width int) error {
 			if i > 0 {
 				line.WriteString("  ")
 			}
-			c = shorten(c, widths[i])
+			if i == 0 {
+				c = pinch(c, widths[i])
+			} else {
+				c = shorten(c, widths[i])
+			}
 			pad := strings.Repeat(" ", widths[i]-utf8.RuneCountInString(c))
 			if i == 0 || g.left[i] {
 				line.WriteString(c + pad)
@@ -59,6 +62,37 @@ func (g *grid) write(w io.Writer, width int) error {
 		}
 	}
 	return nil
+}
+
+// least is the width the first column may be cut to: eight characters, or as
+// many as keep apart the names that differ; the whole where nothing less does.
+func (g *grid) least(whole int) int {
+	names := map[string]bool{}
+	for _, r := range g.rows {
+		names[r[0]] = true
+	}
+	for n := 8; n < whole; n++ {
+		cut := map[string]bool{}
+		for name := range names {
+			cut[pinch(name, n)] = true
+		}
+		if len(cut) == len(names) {
+			return n
+		}
+	}
+	return whole
+}
+
+// pinch cuts a name to n characters in its middle: ids differ at their end,
+// words at their beginning.
+func pinch(s string, n int) string {
+	r := []rune(s)
+	if len(r) <= n {
+		return s
+	}
+	head := max(0, n-1) / 2
+	tail := max(0, n-1) - head
+	return string(r[:head]) + "…" + string(r[len(r)-tail:])
 }
 
 // shorten cuts a text to n characters, an ellipsis for the rest.

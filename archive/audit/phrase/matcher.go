@@ -6,11 +6,10 @@ import "slices"
 // after that it may be used by many goroutines.
 type Matcher struct {
 	phrases []entry
-	byHash  map[uint64]int // hash of a word sequence → its place in phrases
-	byLast  map[uint64][]int32
+	byHash  map[uint64]int   // hash of a word sequence → its place in phrases
+	lengths map[uint64][]int // last word → how many words the phrases that end in it have, each number once
 	filter  filter
-	allowed [][]uint64
-	longest int
+	allowed map[uint64][]uint64 // by the hash of the words
 }
 
 type entry struct {
@@ -27,7 +26,7 @@ type mask struct {
 
 // NewMatcher makes an empty matcher.
 func NewMatcher() *Matcher {
-	return &Matcher{byHash: map[uint64]int{}, byLast: map[uint64][]int32{}}
+	return &Matcher{byHash: map[uint64]int{}, lengths: map[uint64][]int{}, allowed: map[uint64][]uint64{}}
 }
 
 // Forbid adds a phrase under an id of the caller's. Without a word in it nothing
@@ -44,7 +43,6 @@ func (m *Matcher) forbid(words []uint64, id int) {
 		at = len(m.phrases)
 		m.byHash[key] = at
 		m.phrases = append(m.phrases, entry{words: words})
-		m.longest = max(m.longest, len(words))
 	}
 	if !slices.Contains(m.phrases[at].ids, id) {
 		m.phrases[at].ids = append(m.phrases[at].ids, id)
@@ -56,23 +54,22 @@ func (m *Matcher) forbid(words []uint64, id int) {
 // named does not forbid "Rose Hale-Smith", who may.)
 func (m *Matcher) Allow(text string) {
 	if words := Hashes(text); len(words) > 0 {
-		m.allowed = append(m.allowed, words)
+		m.allowed[sequence(words)] = words
 	}
 }
 
 // Build readies the matcher.
 func (m *Matcher) Build() {
-	for i, p := range m.phrases {
-		last := p.words[len(p.words)-1]
-		m.byLast[last] = append(m.byLast[last], int32(i))
+	all := map[int]bool{}
+	for _, p := range m.phrases {
+		n, last := len(p.words), p.words[len(p.words)-1]
+		if all[n] = true; !slices.Contains(m.lengths[last], n) {
+			m.lengths[last] = append(m.lengths[last], n)
+		}
 		m.filter.add(last)
 	}
-	lengths := map[int]bool{}
-	for _, p := range m.phrases {
-		lengths[len(p.words)] = true
-	}
 	for _, text := range m.allowed {
-		for n := range lengths {
+		for n := range all {
 			for at := 0; at+n <= len(text); at++ {
 				if i, ok := m.byHash[sequence(text[at:at+n])]; ok {
 					m.phrases[i].masks = append(m.phrases[i].masks, mask{text, at})
@@ -83,16 +80,24 @@ func (m *Matcher) Build() {
 }
 
 // Find calls report for every forbidden phrase in w: its ids, and the places of
-// its first and last word.
+// its first and last word. Thousands of titles may end in the same word, so the
+// phrases that do are not gone through: those of each length are looked up.
 func (m *Matcher) Find(w *Words, report func(ids []int, first, last int)) {
 	for i, h := range w.Hash {
 		if !m.filter.has(h) {
 			continue
 		}
-		for _, p := range m.byLast[h] {
-			e := &m.phrases[p]
-			first := i + 1 - len(e.words)
-			if first < 0 || !slices.Equal(w.Hash[first:i+1], e.words) || e.masked(w.Hash, first) {
+		for _, n := range m.lengths[h] {
+			first := i + 1 - n
+			if first < 0 {
+				continue
+			}
+			at, known := m.byHash[sequence(w.Hash[first:i+1])]
+			if !known {
+				continue
+			}
+			e := &m.phrases[at]
+			if !slices.Equal(w.Hash[first:i+1], e.words) || e.masked(w.Hash, first) {
 				continue
 			}
 			report(e.ids, first, i)

@@ -380,3 +380,18 @@ func BenchmarkCheck(b *testing.B) {
 		Check(a, record.Date{Year: 2026, Month: 4, Day: 1})
 	}
 }
+
+// TestPlateAreas: areas in dm² of the period sizes, from inches (collectors'
+// size tables); a whole plate scanned at 600 to the inch is 5100 × 3900.
+func TestPlateAreas(t *testing.T) {
+	for slug, want := range map[string]float64{"whole": 3.5645, "half": 1.5081, "quarter": 0.8911, "sixth": 0.5766, "ninth": 0.3226, "sixteenth": 0.1442, "gem": 0.0484} {
+		f, ok := record.FormatBySlug(slug)
+		if !ok || math.Abs(f.AreaDM2()-want) > 0.0005 {
+			t.Errorf("%s: %.4f dm², want %v", slug, f.AreaDM2(), want)
+		}
+	}
+	whole, _ := record.FormatBySlug("whole")
+	if long, short := whole.HeightMM/25.4*600, whole.WidthMM/25.4*600; math.Abs(long-5100) > 1e-9 || math.Abs(short-3900) > 1e-9 {
+		t.Errorf("a whole plate at 600 to the inch is %v × %v", long, short)
+	}
+}

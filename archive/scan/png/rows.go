@@ -231,5 +231,8 @@ func (c *chunks) end() error {
 			return fault.Damagedf("the file ends without its last chunk")
 		}
 	}
+	if c.left > 0 {
+		return fault.Damagedf("the last chunk says it holds %d bytes; it holds none", c.left)
+	}
 	return nil
 }

@@ -150,15 +150,16 @@ func TestChunks(t *testing.T) {
 		body []byte
 		good bool
 	}{
-		"one":         {append(sample.Chunk("IDAT", packed), end...), true},
-		"split":       {append(split, end...), true},
-		"no end":      {sample.Chunk("IDAT", packed), false},
-		"left over":   {append(sample.Chunk("IDAT", append(packed, make([]byte, 200_000)...)), end...), false},
-		"more rows":   {append(sample.Chunk("IDAT", sample.Zip(make([]byte, 9*9))), end...), false},
-		"fewer rows":  {append(sample.Chunk("IDAT", sample.Zip(make([]byte, 9*7))), end...), false},
-		"text behind": {append(append(sample.Chunk("IDAT", packed), sample.Chunk("tEXt", []byte("a\x00b"))...), end...), true},
-		"wrong sum":   {append(append(sample.Chunk("IDAT", packed)[:len(packed)+8], 1, 2, 3, 4), end...), false},
-		"bad filter":  {append(sample.Chunk("IDAT", sample.Zip(bytes.Repeat([]byte{7}, 72))), end...), false},
+		"one":               {append(sample.Chunk("IDAT", packed), end...), true},
+		"split":             {append(split, end...), true},
+		"no end":            {sample.Chunk("IDAT", packed), false},
+		"end with a length": {append(sample.Chunk("IDAT", packed), sample.Chunk("IEND", []byte("0000"))...), false},
+		"left over":         {append(sample.Chunk("IDAT", append(packed, make([]byte, 200_000)...)), end...), false},
+		"more rows":         {append(sample.Chunk("IDAT", sample.Zip(make([]byte, 9*9))), end...), false},
+		"fewer rows":        {append(sample.Chunk("IDAT", sample.Zip(make([]byte, 9*7))), end...), false},
+		"text behind":       {append(append(sample.Chunk("IDAT", packed), sample.Chunk("tEXt", []byte("a\x00b"))...), end...), true},
+		"wrong sum":         {append(append(sample.Chunk("IDAT", packed)[:len(packed)+8], 1, 2, 3, 4), end...), false},
+		"bad filter":        {append(sample.Chunk("IDAT", sample.Zip(bytes.Repeat([]byte{7}, 72))), end...), false},
 	} {
 		data := append(bytes.Clone(head), c.body...)
 		h, err := ReadHeader(bytes.NewReader(data), int64(len(data)), limit.Default)

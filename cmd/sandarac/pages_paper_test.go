@@ -29,6 +29,7 @@ func TestPaper(t *testing.T) {
 		{"page-plates-tin", 1, []string{"How it was made", "In the hand", "Not instructions"}, []string{"Copy the address", "Look closer", "Made alike", "See what it does"}},
 		{"page-plates-glass", 1, []string{"How it was made", "Not instructions"}, []string{"Copy the address"}},
 		{"page", 2, []string{"Before you come", "Royal blue", "On the", "stay out", "What may"}, []string{"New plates as a feed"}},
+		{"page-about", 1, []string{"The barge", "Who works here"}, []string{"New plates as a feed"}},
 		{"gallery", 2, []string{"May be handled from", "Hold the plate by its edges"}, []string{"Save all", "Do not publish", "Anyone who has"}},
 	} {
 		t.Run(c.kind, func(t *testing.T) {

@@ -50,6 +50,7 @@ func drawWorld(seed uint64) *world {
 		w.plates = append(w.plates, w.drawPlate())
 	}
 	w.layTraps()
+	w.drawPages()
 	return w
 }
 

@@ -109,7 +109,7 @@ func (w *world) buildAndCompare(t *testing.T, root string) {
 	if err != nil {
 		t.Fatalf("%v\n%s", err, told())
 	}
-	for _, fault := range slices.Concat(w.compareVisible(site), w.compareWords(site, root), w.comparePictures(site), w.compareGalleries(t, public, root)) {
+	for _, fault := range slices.Concat(w.compareVisible(site), w.comparePages(site), w.compareWords(site, root), w.comparePictures(site), w.compareGalleries(t, public, root)) {
 		t.Error(fault)
 	}
 	if t.Failed() {
@@ -249,8 +249,8 @@ func (w *world) compareWords(site *stranger, root string) (faults []string) {
 	return faults
 }
 
-// openText is all that may be read: the studio's own, and what plates that are
-// public say.
+// openText is all that may be read: the studio's own, its texts for pages, and
+// what plates that are public say.
 func (w *world) openText(site *stranger) string {
 	s := w.studio
 	open := []string{s.name, s.url, s.email, s.credit, s.copyright}
@@ -262,6 +262,11 @@ func (w *world) openText(site *stranger) string {
 		open = append(append(append(open, names...), p.texts()...), p.id)
 		if s.recipes {
 			open = append(open, p.collodion, p.varnish, p.lens)
+		}
+	}
+	for _, p := range w.pages {
+		if site.sees(p.token) != "" {
+			open = append(open, p.text)
 		}
 	}
 	return strings.ToLower(strings.Join(open, " | "))

@@ -17,6 +17,7 @@ type world struct {
 	clients []*customer
 	batches []*mixture
 	plates  []*worldPlate
+	pages   []*worldPage
 	traps   []string // what was laid on purpose, for the message of a failure
 	words   int
 }

@@ -63,6 +63,7 @@ func (w *world) write(t testing.TB, root string) {
 	for _, p := range w.plates {
 		w.writePlate(t, root, p)
 	}
+	w.writePages(t, root)
 }
 
 func put(t testing.TB, root, name, content string) {

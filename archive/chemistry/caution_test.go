@@ -145,7 +145,7 @@ func TestWarn(t *testing.T) {
 		{"ether over a year", []Bottle{bottle("C1", cadmiumColl, "2025-11-01")}, "C1 -1 warning:ether-old", "12 months"},
 		{"cyanide and a developer without a recipe", []Bottle{bottle("F1", cyanideFixer, "2026-10-01"), {ID: "D1", Recipe: Recipe{Kind: Developer}}}, "F1 -1 warning:cyanide-carry-over", "D1"},
 		{"old ether to be replaced later", []Bottle{bottle("C1", cadmiumColl, "2024-11-01", Event{On: at("2099-01-01"), Word: "replaced"})}, "C1 -1 warning:ether-old", "2024"},
-		{"ether under a year", []Bottle{bottle("C1", cadmiumColl, "2025-12-01")}, "C1 -1 remark:harmful-in-pregnancy", "ammonium bromide"},
+		{"ether under a year", []Bottle{bottle("C1", cadmiumColl, "2025-12-01")}, "C1 -1 warning:harmful-in-pregnancy", "ammonium bromide"},
 		{"cyanide, developer to be discarded later", []Bottle{bottle("F1", cyanideFixer, "2026-10-01"), bottle("D1", acidDev, "2026-10-01", Event{On: at("2099-01-01"), Word: "discarded"})}, "F1 -1 warning:cyanide-carry-over", "D1"},
 		{"old ether discarded", []Bottle{bottle("C1", cadmiumColl, "2024-11-01", Event{Word: "discarded"})}, "", ""},
 		{"ammonia poured into the bath", []Bottle{bottle("B1", silverBath, "2026-10-01", Event{Word: "neutralised", Added: []Part{amount("ammonia", "5 drops")}})}, "B1 0 error:incompatible", "fulminating silver"},

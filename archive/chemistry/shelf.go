@@ -124,7 +124,7 @@ func carryOver(present []Bottle) []Problem {
 	return out
 }
 
-// pregnancy is one remark for the whole shelf.
+// pregnancy is one warning for the whole shelf.
 func pregnancy(present []Bottle) []Problem {
 	var first string
 	var named []string
@@ -139,7 +139,7 @@ func pregnancy(present []Bottle) []Problem {
 	if len(named) == 0 {
 		return nil
 	}
-	p := problem(Remark, "harmful-in-pregnancy", Whole, "on the shelf: "+strings.Join(named, ", ")+". "+Pregnancy, "tell everyone who works here; see the substitutes on the batch's page")
+	p := problem(Warning, "harmful-in-pregnancy", Whole, "on the shelf: "+strings.Join(named, ", ")+". "+Pregnancy, "tell everyone who works here; see the substitutes on the batch's page")
 	p.Bottle = first
 	return []Problem{p}
 }

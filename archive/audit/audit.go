@@ -88,7 +88,7 @@ type auditor struct {
 
 func newAuditor(dir string, f Forbidden, opt Options) *auditor {
 	search := compile(f)
-	return &auditor{dir: dir, search: search, sink: newSink(search), cache: openCache(opt.Cache, search.digest), pages: map[string]string{}, blobs: map[blobKey]*blobHits{}}
+	return &auditor{dir: dir, search: search, sink: newSink(search), cache: openCache(opt.Cache, search.digest, search.secretsDigest), pages: map[string]string{}, blobs: map[blobKey]*blobHits{}}
 }
 
 func (a *auditor) run(ctx context.Context, f Forbidden, opt Options) ([]finding.Finding, error) {

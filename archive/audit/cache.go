@@ -22,8 +22,10 @@ type sum = [sha256.Size]byte
 // kept, so that it does not grow.
 type kept struct {
 	Version string
-	// Digest is of what was forbidden: Texts and Sealed hold only with the same.
-	Digest string
+	// Digest is of what was forbidden: Texts hold only with the same. Nothing but
+	// secrets can be seen in sealed files, so these depend on Secrets alone.
+	Digest, Secrets string
+
 	Texts  map[sum]bool    // clean texts by content and ending
 	Sealed map[string]bool // stamps of sound sealed files
 
@@ -37,8 +39,8 @@ type kept struct {
 	References map[sum]bool
 }
 
-func newKept(digest string) *kept {
-	return &kept{Version: cacheVersion, Digest: digest, Texts: map[sum]bool{}, Sealed: map[string]bool{}, Pictures: map[sum]sum{}, Words: map[sum][]byte{},
+func newKept(digest, secrets string) *kept {
+	return &kept{Version: cacheVersion, Digest: digest, Secrets: secrets, Texts: map[sum]bool{}, Sealed: map[string]bool{}, Pictures: map[sum]sum{}, Words: map[sum][]byte{},
 		Stamps: map[string]sum{}, Cleared: map[sum]sum{}, References: map[sum]bool{}}
 }
 
@@ -59,8 +61,8 @@ const (
 	sketchesFile = "sketches"
 )
 
-func openCache(dir, digest string) *cache {
-	c := &cache{dir: dir, old: newKept(digest), now: newKept(digest), made: map[sum]*likeness.Sketch{}, used: map[sum]bool{}}
+func openCache(dir, digest, secrets string) *cache {
+	c := &cache{dir: dir, old: newKept(digest, secrets), now: newKept(digest, secrets), made: map[sum]*likeness.Sketch{}, used: map[sum]bool{}}
 	c.sketches = sync.OnceValue(func() map[sum][]byte {
 		m := map[sum][]byte{}
 		if dir == "" || load(filepath.Join(dir, sketchesFile), &m) != nil {
@@ -73,7 +75,10 @@ func openCache(dir, digest string) *cache {
 		return c
 	}
 	if k.Digest != digest {
-		k.Texts, k.Sealed = nil, nil
+		k.Texts = nil
+	}
+	if k.Secrets != secrets {
+		k.Sealed = nil
 	}
 	c.old = &k
 	return c

@@ -3,6 +3,7 @@ package audit
 import (
 	"context"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
@@ -104,27 +105,44 @@ func TestGatherAsksTheDay(t *testing.T) {
 	}
 }
 
+// sealedWith is a file as a gallery holds it, of random bytes, with a text in it.
+func sealedWith(text string) (file, in string) {
+	r := rand.New(rand.NewPCG(3, 4))
+	body := make([]byte, 16+5+16<<10+17)
+	for i := range body {
+		body[i] = byte(r.Uint32())
+	}
+	copy(body[16:], []byte{0, 1, 0, 0, 0})
+	copy(body[1000:], text)
+	return string(body), text
+}
+
 // Whatever happens between two audits, the one with a cache finds what one without
 // finds.
 func TestCacheAgainstNone(t *testing.T) {
 	texts := []string{"<p>nothing</p>", "<p>Ann Fuller</p>", "<p>Ben Oakes and 26-013</p>", "{\"a\":\"Ann Fuller\"}", gzipped("Ben Oakes")}
 	images := []string{coded(plate(t, again, 260)), coded(plate(t, other, 260)), coded(plate(t, sitter, 260)), "broken"}
-	names := []string{"a.html", "b.html", "c.json", "d.gz", "p.jpg", "q.jpg", "r.jpg"}
+	names := []string{"a.html", "b.html", "c.json", "d.gz", "p.jpg", "q.jpg", "r.jpg", "g/abc/s.bin", "g/abc/t.bin"}
 	refs := references(t, again, remake, other, sitter)
-	things := []Thing{{Kind: Name, Text: "Ann Fuller"}, {Kind: Name, Text: "Ben Oakes"}, {Kind: Plate, Text: "26-013"}}
+	sealed, secret := sealedWith("a key of sixteen bytes or more")
+	things := []Thing{{Kind: Name, Text: "Ann Fuller"}, {Kind: Name, Text: "Ben Oakes"}, {Kind: Plate, Text: "26-013"}, {Kind: Secret, Text: secret}}
+	plainSealed, _ := sealedWith("")
 	rapid.Check(t, func(rt *rapid.T) {
 		root, err := os.MkdirTemp(t.TempDir(), "")
 		if err != nil {
 			rt.Fatal(err)
 		}
 		dir, cache := filepath.Join(root, "site"), filepath.Join(root, "cache")
-		os.Mkdir(dir, 0o755)
+		os.MkdirAll(filepath.Join(dir, "g", "abc"), 0o755)
 		for step := range rapid.IntRange(2, 3).Draw(rt, "steps") {
 			for range rapid.IntRange(0, 3).Draw(rt, "writes") {
 				name := rapid.SampledFrom(names).Draw(rt, "name")
 				from := texts
-				if strings.HasSuffix(name, ".jpg") {
+				switch filepath.Ext(name) {
+				case ".jpg":
 					from = images
+				case ".bin":
+					from = []string{sealed, plainSealed}
 				}
 				os.Remove(filepath.Join(dir, name))
 				if err := os.WriteFile(filepath.Join(dir, name), []byte(rapid.SampledFrom(from).Draw(rt, "content")), 0o644); err != nil {

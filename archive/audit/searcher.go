@@ -24,8 +24,9 @@ import (
 type searcher struct {
 	nothing sync.Map // runs of base64 and the like that stand for nothing
 
-	things []Thing
-	digest string // of all that decides what is found
+	things        []Thing
+	digest        string // of all that decides what is found
+	secretsDigest string // of what is looked for in sealed files
 
 	people  *phrase.Matcher  // names and addresses
 	texts   *phrase.Matcher  // ids, titles, file names, short notes
@@ -73,6 +74,8 @@ func compile(f Forbidden) *searcher {
 	s.texts.Build()
 	s.singles.Build()
 	s.digest = digest(f)
+	secrets := slices.DeleteFunc(slices.Clone(f.Things), func(t Thing) bool { return t.Kind != Secret })
+	s.secretsDigest = digest(Forbidden{Things: secrets})
 	return s
 }
 

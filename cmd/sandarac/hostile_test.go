@@ -229,7 +229,7 @@ func TestHostileTexts(t *testing.T) {
 	for _, dir := range []string{public, filepath.Join(root, "bench-book")} {
 		walkFiles(t, dir, func(name string, content []byte) {
 			if strings.HasSuffix(name, ".html") {
-				for _, fault := range pageFaults(content, titles) {
+				for _, fault := range append(pageFaults(content, titles), policyFaults(content)...) {
 					t.Errorf("%s: %s", name, fault)
 				}
 			}
@@ -262,7 +262,7 @@ func pageFaults(page []byte, headings map[string]bool) (faults []string) {
 			at[a.Key] = a.Val
 			value := strings.ToLower(strings.Join(strings.Fields(a.Val), ""))
 			switch {
-			case strings.HasPrefix(a.Key, "on"):
+			case strings.HasPrefix(a.Key, "on"), a.Key == "style", a.Key == "srcdoc":
 				faults = append(faults, fmt.Sprintf("<%s %s=%.60q>", n.Data, a.Key, a.Val))
 			case slices.Contains([]string{"href", "src", "action", "formaction", "data", "poster"}, a.Key):
 				if strings.HasPrefix(value, "javascript:") || strings.HasPrefix(value, "vbscript:") || strings.HasPrefix(value, "data:text") || strings.Contains(value, "//evil.example") {
@@ -288,6 +288,59 @@ func pageFaults(page []byte, headings map[string]bool) (faults []string) {
 		case "h1":
 			headings[strings.Join(strings.Fields(textOf(n)), " ")] = true
 		}
+	}
+	return faults
+}
+
+// policyFaults says where a page is not as strict as it must be: before anything
+// can load stands a policy that allows nothing inline and no other host, and the
+// page tells nobody where its visitors came from.
+func policyFaults(page []byte) (faults []string) {
+	z := html.NewTokenizer(bytes.NewReader(page))
+	policy, referrer, early := "", "", ""
+	for z.Next() != html.ErrorToken {
+		token := z.Token()
+		if token.Type != html.StartTagToken && token.Type != html.SelfClosingTagToken {
+			continue
+		}
+		at := map[string]string{}
+		for _, a := range token.Attr {
+			at[a.Key] = a.Val
+		}
+		if policy == "" && !slices.Contains([]string{"html", "head", "meta", "title"}, token.Data) {
+			early = token.Data
+		}
+		if token.Data == "meta" && at["http-equiv"] == "Content-Security-Policy" {
+			policy = at["content"]
+		}
+		if token.Data == "meta" && at["name"] == "referrer" {
+			referrer = at["content"]
+		}
+	}
+	if early != "" {
+		faults = append(faults, fmt.Sprintf("<%s> comes before the policy", early))
+	}
+	allowed := map[string]bool{"'none'": true, "'self'": true, "blob:": true}
+	rules := map[string]bool{}
+	for rule := range strings.SplitSeq(policy, ";") {
+		words := strings.Fields(rule)
+		if len(words) == 0 {
+			continue
+		}
+		rules[words[0]+" "+words[1]] = true
+		for _, w := range words[1:] {
+			if !allowed[w] || w == "blob:" && words[0] != "img-src" {
+				faults = append(faults, "the policy allows "+strings.TrimSpace(rule))
+			}
+		}
+	}
+	for _, want := range []string{"default-src 'none'", "script-src 'self'", "base-uri 'none'"} {
+		if !rules[want] {
+			faults = append(faults, fmt.Sprintf("the policy is %q, without %s", policy, want))
+		}
+	}
+	if referrer != "no-referrer" {
+		faults = append(faults, fmt.Sprintf("the referrer policy is %q", referrer))
 	}
 	return faults
 }

@@ -3,6 +3,7 @@ package analysis
 import (
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strings"
 
@@ -225,6 +226,9 @@ func (p *printer) keeper(m *KeeperModel) {
 			t.add(k, chance(b.of[k]))
 		}
 		p.grid(t)
+		if slices.Max(slices.Collect(maps.Values(b.of))) < 0.9 {
+			p.wrapped("", "None is clearly the best.")
+		}
 	}
 	p.wrapped("", fmt.Sprintf("From %s at equal light and age.", plates(m.N)))
 	p.notes(m.Notes)

@@ -106,7 +106,7 @@ func (s *stage) bathSignal(b analysis.Bath) said {
 		w.To = s.platePath(p)
 	}
 	if b.Change != "" {
-		w.Soft = "the run that led there begins at plate " + b.Change
+		w.Soft = "Look from plate " + b.Change + " on, where the run that led there begins."
 	}
 	return w
 }

@@ -83,7 +83,7 @@ func (s *stage) flawPage(p flaw.Page) flawPageView {
 	}
 	for _, c := range p.Contrasts[:min(len(p.Contrasts), flawContrasts)] {
 		row := contrastView{Factor: string(c.Factor), Level: c.Level, Here: fmt.Sprintf("%d of %d", c.With, c.Of), There: fmt.Sprintf("%d of %d", c.OtherWith, c.OtherOf),
-			Interval: signed(100*c.Newcombe95.Lo, 0) + " to " + signed(100*c.Newcombe95.Hi, 0), Holm: chance(c.Holm), Strength: string(c.Strength)}
+			Interval: pointsBetween(c.Newcombe95.Lo, c.Newcombe95.Hi), Holm: chance(c.Holm), Strength: string(c.Strength)}
 		switch _, isBatch := s.Archive.Batch(string(c.Factor), c.Level); {
 		case isBatch:
 			row.To = s.batchPath(c.Level)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"math"
 	"net/url"
 	"slices"
 	"strings"
@@ -267,8 +268,14 @@ func newPairRow(p analysis.Pair) pairRow {
 	if d < 0 {
 		a, b, d, lo, hi = b, a, -d, -hi, -lo
 	}
-	return pairRow{A: a, B: b, Difference: signed(100*d, 0), Interval: signed(100*lo, 0) + " to " + signed(100*hi, 0),
+	return pairRow{A: a, B: b, Difference: signed(100*d, 0), Interval: pointsBetween(lo, hi),
 		Fisher: chance(p.FisherP), Holm: chance(p.HolmP), Verdict: p.Verdict}
+}
+
+// pointsBetween is an interval of differences in points of per cent, rounded
+// outward.
+func pointsBetween(lo, hi float64) string {
+	return signed(math.Floor(100*lo+1e-9), 0) + " to " + signed(math.Ceil(100*hi-1e-9), 0)
 }
 
 // chance writes a p-value to two figures, none under a thousandth.

@@ -76,6 +76,17 @@ func keeperTerms(m *analysis.KeeperModel) []termRow {
 	return out
 }
 
+// simulated is a chance counted in draws, which never says none or certain.
+func simulated(p float64) string {
+	switch {
+	case p < 0.01:
+		return "under 1 %"
+	case p > 0.99:
+		return "over 99 %"
+	}
+	return percent(p)
+}
+
 // bestRows lists the likeliest few of each kind.
 func bestRows(b analysis.Best) []bestRow {
 	const most = 8
@@ -86,7 +97,7 @@ func bestRows(b analysis.Best) []bestRow {
 	}{{"collodion", b.Collodion}, {"light", b.Light}} {
 		var rows []bestRow
 		for _, name := range sortedKeys(k.of) {
-			rows = append(rows, bestRow{k.kind, name, percent(k.of[name]), k.of[name]})
+			rows = append(rows, bestRow{k.kind, name, simulated(k.of[name]), k.of[name]})
 		}
 		slices.SortStableFunc(rows, func(x, y bestRow) int { return cmp.Compare(y.share, x.share) })
 		out = append(out, rows[:min(len(rows), most)]...)

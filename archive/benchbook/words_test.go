@@ -17,6 +17,7 @@ func TestNumbersInWords(t *testing.T) {
 		{chance(0.0004), "< 0.001"}, {chance(0.0339), "0.034"}, {chance(0.2453), "0.25"}, {chance(1), "1"},
 		{signed(-0.42, 1), "−0.4"}, {withMinus("-0.02 stop (-0.07 to 26-05-1)"), "−0.02 stop (−0.07 to 26-05-1)"}, {signed(0, 0), "0"}, {signed(-0.004, 2), "0.00"}, {signed(0.4, 0), "0"},
 		{twoFigures(&analysis.Limits{0.1659, 0.4112}), "0.16–0.42"}, {twoFigures(&analysis.Limits{0.2, 1.2}), "0.20–1.2"}, {twoFigures(nil), "–"},
+		{pointsBetween(-0.101, 0.234), "−11 to +24"}, {pointsBetween(0.003, 0.2), "0 to +20"}, {simulated(0.999), "over 99 %"}, {simulated(0), "under 1 %"}, {simulated(0.414), "41 %"},
 		{count(rough(826), "plate"), "800 plates"}, {count(rough(47), "plate"), "45 plates"}, {count(rough(1), "plate"), "1 plate"}, {count(rough(0), "plate"), "0 plates"},
 		// Seconds that are counted, and times that are read off a clock.
 		{counted(2.5), "2.5"}, {counted(0.016), "0.016"}, {counted(0.3), "0.3"}, {counted(75), "75"}, {counted(100), "1:40"}, {counted(120), "2:00"}, {counted(655), "10:55"},

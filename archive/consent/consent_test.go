@@ -106,7 +106,20 @@ func TestMatrix(t *testing.T) {
 		"a model release code":            {"alt: MR-UMR\n" + sitter(yes, ""), "release-in-text"},
 		"a namesake agreed, not they":     {"title: Cato Hale\nsitters: [{name: Cato Hale, consent: " + yes + "}]\noutcome: keeper", "name-in-text"},
 		"a longer name that may be read":  {"title: Dov Marsh Hale\n" + sitter(yes, ""), ""},
-		"a word of the name is no match":  {"title: Quill pens\n" + sitter(yes, ""), ""},
+		"a word like one of the name":     {"title: A quill in a hand\n" + sitter(yes, ""), ""},
+		"the surname of who is in it":     {"title: Quill at the bench\n" + sitter(yes, ""), "name-part-in-text"},
+		"the first name of who is in it":  {"alt: Ada's hands.\n" + sitter(yes, ""), "name-part-in-text"},
+		"half a double name":              {"alt: Söder rows.\nsitters: [{name: Bo Järn-Söder, consent: " + yes + "}]\noutcome: keeper", "name-part-in-text"},
+		"a surname of who is not in it":   {"alt: A goose's Quill.\nsitters: []\noutcome: keeper", ""},
+		"siblings of whom one agreed":     {"title: Ada Quill and her brother\nsitters: [{name: Ada Quill, consent: {portfolio: true, name: true, given: 2026-05-01}}, {name: Bo Quill, consent: " + yes + "}]\noutcome: keeper", ""},
+		"siblings, the other one named":   {"title: Bo and Ada Quill\nsitters: [{name: Ada Quill, consent: {portfolio: true, name: true, given: 2026-05-01}}, {name: Bob Quill, consent: " + yes + "}]\nalt: Bob.\noutcome: keeper", "name-part-in-text"},
+		"an initial and the surname":      {"alt: The window of D. Marsh.\n" + sitter(yes, ""), "name-in-text"},
+		"a title and the surname":         {"alt: Frau Marsh's window.\n" + sitter(yes, ""), "name-in-text"},
+		"a word like a surname":           {"alt: A marsh at dawn. D marsh.\nsitters: []\noutcome: keeper", ""},
+		"with an initial":                 {"title: Dov J. Marsh\n" + sitter(yes, ""), "name-in-text"},
+		"as German has what is theirs":    {"title: Dov Marshs Hut\n" + sitter(yes, ""), "name-in-text"},
+		"one umlaut spelt out":            {"title: Jörg Mueller\nsitters: [{name: Jörg Müller, consent: " + yes + "}]\noutcome: keeper", "name-in-text"},
+		"as HTML writes a space":          {"alt: Dov&nbsp;Marsh's window.\n" + sitter(yes, ""), "name-in-text"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			files := plate(tc.extra)

@@ -13,6 +13,7 @@ import (
 // Codes of reasons that stand in a plate's texts.
 const (
 	nameInText    = "name-in-text"
+	partInText    = "name-part-in-text"
 	emailInText   = "email-in-text"
 	plateInText   = "plate-in-text"
 	releaseInText = "release-in-text"
@@ -68,17 +69,27 @@ func publicTexts(a *record.Archive, p *record.Plate) []keyed {
 	return out
 }
 
-// ownSitters are the names of those in a plate who did not agree to be named.
-// That someone of the same name did, or they themselves for another plate, does
-// not count here.
+// ownSitters are the names of those in a plate who did not agree to be named, and
+// the words of these names: a first name beside somebody's picture names them.
+// That someone of the same name agreed, or they themselves for another plate,
+// does not count here; a word that somebody beside them bears, who did, does.
 func ownSitters(a *record.Archive, p *record.Plate, day record.Date) *wordings {
 	var own *wordings
+	open := map[string]bool{}
+	for _, s := range p.Sitters {
+		if sitter, ok := a.Sitter(s); ok && Named(sitter, day) {
+			for _, part := range nameParts(sitter.Name) {
+				open[part] = true
+			}
+		}
+	}
 	for _, s := range p.Sitters {
 		if sitter, ok := a.Sitter(s); ok && sitter.Name != "" && !Named(sitter, day) {
 			if own == nil {
 				own = newWordings()
 			}
 			own.forbidName(sitter.Name, nameInText)
+			own.forbidParts(sitter.Name, open)
 		}
 	}
 	return own
@@ -107,6 +118,9 @@ func (w wording) reason(key string, line int) Reason {
 	case nameInText:
 		r.Sentence = key + " holds “" + w.text + "”, the name of someone who did not agree to be named in public"
 		r.Remedy = "take the name out of " + key + ", or record that they agreed"
+	case partInText:
+		r.Sentence = key + " holds “" + w.text + "”, from the name of someone in the plate who did not agree to be named in public"
+		r.Remedy = "take the name out of " + key + ", or record that they agreed; if the word is none of a name there, write it otherwise"
 	case emailInText:
 		r.Sentence = key + " holds the email address " + w.text + " of a client"
 	case plateInText:

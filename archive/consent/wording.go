@@ -1,6 +1,8 @@
 package consent
 
 import (
+	"html"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -16,6 +18,7 @@ type wordings struct {
 	first map[string][]wording // by the first word
 	whole map[string]wording   // names with their words run together
 	alone map[string]wording   // names of one word, as they are written
+	parts map[string]wording   // words of names, as they are written
 	runs  []wording            // names in scripts without spaces, as they are written
 }
 
@@ -27,7 +30,7 @@ type wording struct {
 }
 
 func newWordings() *wordings {
-	return &wordings{first: map[string][]wording{}, whole: map[string]wording{}, alone: map[string]wording{}}
+	return &wordings{first: map[string][]wording{}, whole: map[string]wording{}, alone: map[string]wording{}, parts: map[string]wording{}}
 }
 
 func (w *wordings) add(words []string, text, code string) {
@@ -57,7 +60,7 @@ func (w *wordings) forbidName(name, code string) {
 			w.runs = append(w.runs, wording{text: plain, code: code})
 		}
 	}
-	for _, form := range []string{name, unquoted.Replace(name), umlauts.Replace(norm.NFC.String(name)), umlauts.Replace(unquoted.Replace(norm.NFC.String(name)))} {
+	for _, form := range spellings(name) {
 		words := fold(form)
 		if len(words) == 1 {
 			plain := norm.NFC.String(unseen.Replace(strings.TrimSpace(form)))
@@ -67,15 +70,108 @@ func (w *wordings) forbidName(name, code string) {
 		if len(words) < 2 {
 			continue
 		}
-		w.add(words, name, code)
-		for i := 1; i < len(words); i++ { // Quill, Ada; Quill Marsh, Ada
-			w.add(slices.Concat(words[i:], words[:i]), name, code)
+		for i := range words { // Ada Quill; Quill, Ada; Quill Marsh, Ada
+			turned := slices.Concat(words[i:], words[:i])
+			w.add(turned, name, code)
+			for _, at := range []int{0, len(turned) - 1} { // Ada Quills, as German has it
+				owner := slices.Clone(turned)
+				owner[at] += "s"
+				w.add(owner, name, code)
+			}
+		}
+		surname := words[len(words)-1]
+		for _, title := range titles {
+			w.add([]string{title, surname}, name, code)
+		}
+		if first, _ := utf8.DecodeRuneInString(words[0]); first != utf8.RuneError {
+			w.add([]string{"initialdot" + string(first), surname}, name, code)
 		}
 		if joined := strings.Join(words, ""); utf8.RuneCountInString(joined) >= 8 {
 			w.whole[joined] = wording{words: words, text: name, code: code}
 		}
 	}
 }
+
+// spellings are the ways that people and programs write a name: without its
+// apostrophes, its initials, or its umlauts, each word for itself.
+func spellings(name string) []string {
+	plain := norm.NFC.String(name)
+	out := []string{name}
+	for _, form := range []string{plain, unquoted.Replace(plain)} {
+		forms := []string{""}
+		for i, word := range strings.Fields(form) {
+			spelt := umlauts.Replace(word)
+			var longer []string
+			for _, f := range forms {
+				longer = append(longer, f+" "+word)
+				if spelt != word && i < 4 { // of 2⁴ spellings one will do
+					longer = append(longer, f+" "+spelt)
+				}
+			}
+			forms = longer
+		}
+		out = append(out, forms...)
+		out = append(out, withoutInitials(form))
+	}
+	return out
+}
+
+// initial is a capital that stands alone between words.
+var initial = regexp.MustCompile(`(^|\s)\p{Lu}\.?\s+`)
+
+// titles go before a surname alone.
+var titles = []string{"mr", "mrs", "ms", "miss", "frau", "herr", "herrn", "fraulein", "dr", "mme", "madame", "monsieur", "mlle"}
+
+// dotted writes initials with a point as words that nothing else is, so that
+// “A. Quill” is told from a quill.
+func dotted(s string) string {
+	if !strings.Contains(s, ".") {
+		return s
+	}
+	return initialDot.ReplaceAllStringFunc(s, func(found string) string {
+		return " initialdot" + strings.Trim(found, "(. \t\r\n") + " "
+	})
+}
+
+var initialDot = regexp.MustCompile(`(?:^|[\s(])\pL\.\s*`)
+
+// withoutInitials is a text without them: Ada J. Quill is Ada Quill.
+func withoutInitials(s string) string {
+	// Most texts have none, which is cheaper to see without the expression.
+	for i := 0; i+1 < len(s); i++ {
+		if s[i] >= 0x80 || s[i] >= 'A' && s[i] <= 'Z' && (s[i+1] == '.' || s[i+1] == ' ') {
+			return initial.ReplaceAllString(s, "$1")
+		}
+	}
+	return s
+}
+
+// forbidParts adds each word of a name that stands out as one: three letters or
+// more, with a capital. It is for the texts of a plate that its bearer is in.
+func (w *wordings) forbidParts(name string, except map[string]bool) {
+	for _, part := range nameParts(name) {
+		if except[part] {
+			continue
+		}
+		found := wording{text: part, code: partInText}
+		for _, form := range []string{part, part + "s", strings.ToUpper(part)} {
+			w.parts[form] = found
+		}
+	}
+}
+
+// nameParts are the words of a name that forbidParts looks at.
+func nameParts(name string) []string {
+	var out []string
+	for _, part := range strings.FieldsFunc(norm.NFC.String(unseen.Replace(name)), notLetter) {
+		if first, _ := utf8.DecodeRuneInString(part); utf8.RuneCountInString(part) >= 3 && unicode.IsUpper(first) {
+			out = append(out, part)
+		}
+	}
+	return out
+}
+
+func notLetter(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsMark(r) }
 
 // in gives the first thing that may not be said in one of the texts; ok is false
 // if there is none.
@@ -84,11 +180,11 @@ func (w *wordings) in(texts []string) (found wording, ok bool) {
 		if t == "" {
 			continue
 		}
-		if found, ok = w.phrase(fold(t)); ok {
-			return found, true
-		}
-		if joined := unquoted.Replace(t); joined != t {
-			if found, ok = w.phrase(fold(joined)); ok {
+		for i, spelling := range []string{t, unquoted.Replace(t), html.UnescapeString(t), withoutInitials(t), dotted(t)} {
+			if i > 0 && spelling == t {
+				continue
+			}
+			if found, ok = w.phrase(fold(spelling)); ok {
 				return found, true
 			}
 		}
@@ -148,6 +244,13 @@ func (w *wordings) word(text string) (wording, bool) {
 	}) {
 		if found, ok := w.alone[word]; ok {
 			return found, true
+		}
+	}
+	if len(w.parts) > 0 {
+		for _, word := range strings.FieldsFunc(text, notLetter) {
+			if found, ok := w.parts[word]; ok {
+				return found, true
+			}
 		}
 	}
 	if len(w.runs) > 0 && runsOn(text) {

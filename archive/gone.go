@@ -6,11 +6,13 @@ import (
 	"path/filepath"
 )
 
+// pagesFolder holds the pages of plates in a built site.
+const pagesFolder = "plates"
+
 // gone lists the addresses of plate pages that stand in the old site and not in
 // the new one: the photographer may have given them out.
 func gone(oldSite, newSite, base string) []string {
-	const pages = "plates"
-	entries, err := os.ReadDir(filepath.Join(oldSite, pages))
+	entries, err := os.ReadDir(filepath.Join(oldSite, pagesFolder))
 	if err != nil {
 		return nil // no old site
 	}
@@ -19,10 +21,10 @@ func gone(oldSite, newSite, base string) []string {
 		if !e.IsDir() {
 			continue
 		}
-		if _, err := os.Stat(filepath.Join(newSite, pages, e.Name())); err == nil {
+		if _, err := os.Stat(filepath.Join(newSite, pagesFolder, e.Name())); err == nil {
 			continue
 		}
-		if address, err := url.JoinPath(base, pages, e.Name(), "/"); err == nil {
+		if address, err := url.JoinPath(base, pagesFolder, e.Name(), "/"); err == nil {
 			out = append(out, address)
 		}
 	}

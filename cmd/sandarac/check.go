@@ -1,6 +1,8 @@
 package main
 
 import (
+	"path/filepath"
+
 	"sandarac/archive"
 	"sandarac/archive/finding"
 )
@@ -23,6 +25,12 @@ func (c *checkCommand) Run(e *environment) error {
 	if err != nil {
 		return err
 	}
+	online, err := archive.StillPublic(e.ctx, looked, filepath.Join(root, "public"))
+	if err != nil {
+		return err
+	}
+	looked.Findings = append(looked.Findings, online...)
+	finding.Sort(looked.Findings)
 	if c.JSON {
 		if err := e.say.json(checkJSON(looked)); err != nil {
 			return err

@@ -14,7 +14,11 @@ import (
 // the figures in DEVELOPERS.md:
 //
 //	go test ./archive/analysis -run Coverage -archives 1000
-var archives = flag.Int("archives", 60, "archives drawn by the coverage simulation")
+var (
+	archives  = flag.Int("archives", 60, "archives drawn by the coverage simulation")
+	perArch   = flag.Int("batches", 8, "batches of an archive drawn by it")
+	perBatchN = flag.Int("perbatch", 15, "plates of a batch drawn by it")
+)
 
 // coverage counts how often an interval holds the truth.
 type coverage struct{ held, of int }
@@ -38,6 +42,7 @@ func (c coverage) rate() float64 { return float64(c.held) / float64(c.of) }
 func TestCoverage(t *testing.T) {
 	rng := rand.New(rand.NewPCG(95, 1))
 	tr := usualTruth()
+	tr.batches, tr.perBatch = *perArch, *perBatchN
 	var aims, plugin, rates, slopes coverage
 	for range *archives {
 		// At one true rate a count's coverage jumps with it (0.915 at 0.7 of

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"math/rand/v2"
 	"strings"
+	"syscall"
 	"time"
 
 	"gocloud.dev/gcerrors"
@@ -116,5 +117,10 @@ func hopeless(err error) bool {
 	case gcerrors.PermissionDenied, gcerrors.InvalidArgument, gcerrors.Unimplemented, gcerrors.NotFound:
 		return true
 	}
-	return errors.Is(err, fs.ErrPermission) || errors.Is(err, fs.ErrNotExist)
+	for _, end := range []error{fs.ErrPermission, fs.ErrNotExist, syscall.ENOSPC, syscall.EROFS} {
+		if errors.Is(err, end) {
+			return true
+		}
+	}
+	return false
 }

@@ -57,9 +57,19 @@ func tryOnDisk(root, built, newer, left string) error {
 		}
 		return readOnly(root, before)
 	}
-	kb, err := strconv.Atoi(left)
+	what, number, ok := strings.Cut(left, " ")
+	if !ok {
+		what, number = "build", left
+	}
+	kb, err := strconv.Atoi(number)
 	if err != nil {
 		return err
+	}
+	switch what {
+	case "log":
+		return logOnFullDisk(root, int64(kb)<<10)
+	case "publish":
+		return publishToFullDisk(root, before, int64(kb)<<10)
 	}
 	return fullDisk(root, before, int64(kb)<<10)
 }
@@ -150,6 +160,85 @@ func fullDisk(root string, before map[string]string, left int64) error {
 	for _, e := range entries {
 		if strings.Contains(e.Name(), "sandarac-") {
 			return fmt.Errorf("left behind: %s", e.Name())
+		}
+	}
+	return err
+}
+
+// logOnFullDisk: a record is whole or not there, and the rest is written once
+// there is room.
+func logOnFullDisk(root string, left int64) error {
+	const scans = 12
+	june := filepath.Join(root, "june")
+	if err := os.Mkdir(june, 0o755); err != nil {
+		return err
+	}
+	for i := range scans {
+		if err := os.WriteFile(filepath.Join(june, fmt.Sprintf("s%02d.jpg", i)), drawScan(325, 425, 100, 90+i), 0o644); err != nil {
+			return err
+		}
+	}
+	filler := filepath.Join(root, ".filler")
+	if err := fill(filler, root, left); err != nil {
+		return err
+	}
+	log := []string{"log", june, "--archive", root, "--made", "2026-06-03", "--seconds", "9", "--judged", "right", "--yes", "--today", killDay}
+	told, code := runHere(log...)
+	if (code == exitDone) == strings.Contains(told, "the disk is full") {
+		return fmt.Errorf("exit code %d:\n%s", code, told)
+	}
+	fmt.Printf("exit code %d\n", code)
+	if err := os.Remove(filler); err != nil {
+		return err
+	}
+	if told, code := runHere("check", "--archive", root, "--today", killDay); code != exitDone {
+		return fmt.Errorf("a record is torn:\n%s", told)
+	}
+	if told, code := runHere(log...); code != exitDone && !strings.Contains(told, "has its record already") {
+		return fmt.Errorf("with room again it fails:\n%s", told)
+	}
+	if records, err := filepath.Glob(filepath.Join(june, "*.md")); err != nil || len(records) != scans {
+		return fmt.Errorf("%d records, want %d", len(records), scans)
+	}
+	return nil
+}
+
+// publishToFullDisk: what is in the folder is whole, and the rest comes once
+// there is room.
+func publishToFullDisk(root string, site map[string]string, left int64) error {
+	www, filler := filepath.Join(root, "www"), filepath.Join(root, ".filler")
+	if err := fill(filler, root, left); err != nil {
+		return err
+	}
+	publish := []string{"publish", www, "--archive", root, "--today", killDay}
+	told, code := runHere(publish...)
+	if (code == exitDone) == strings.Contains(told, "the disk is full") {
+		return fmt.Errorf("exit code %d:\n%s", code, told)
+	}
+	fmt.Printf("exit code %d\n", code)
+	n := 0
+	err := fs.WalkDir(os.DirFS(www), ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		n++
+		if body, err := fs.ReadFile(os.DirFS(www), name); err != nil || string(body) != site["public/"+name] {
+			return fmt.Errorf("%s is torn (%d bytes of %d): %w", name, len(body), len(site["public/"+name]), err)
+		}
+		return nil
+	})
+	if err := errors.Join(err, os.Remove(filler)); err != nil {
+		return err
+	}
+	if told, code := runHere(publish...); code != exitDone {
+		return fmt.Errorf("with room again it fails:\n%s", told)
+	}
+	after, err := stand(root)
+	for name, body := range after {
+		if rest, ok := strings.CutPrefix(name, "public/"); ok {
+			if got, err := os.ReadFile(filepath.Join(www, rest)); err != nil || string(got) != body {
+				return fmt.Errorf("%s is not what was published: %w", rest, err)
+			}
 		}
 	}
 	return err
@@ -248,6 +337,29 @@ func TestDiskFull(t *testing.T) {
 	}
 	if failed < 4 {
 		t.Errorf("only %d builds ran out of room", failed)
+	}
+}
+
+// TestLogAndPublishOnFullDisk: the two others that write at length.
+func TestLogAndPublishOnFullDisk(t *testing.T) {
+	built, newer := archives(t)
+	for _, what := range []string{"log", "publish"} {
+		failed := 0
+		for _, left := range []string{"0", "24", "60", "400", "20000"} {
+			told, could := disk(t, built, newer, what+" "+left)
+			if !could {
+				t.Log("no mount here: a full disk cannot be tried")
+				return
+			}
+			if strings.Contains(told, "exit code 1") {
+				failed++
+			} else if left == "0" {
+				t.Errorf("%s: nothing is enough", what)
+			}
+		}
+		if failed < 2 || failed == 5 {
+			t.Errorf("%s: %d of 5 ran out of room", what, failed)
+		}
 	}
 }
 

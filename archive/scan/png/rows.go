@@ -165,13 +165,13 @@ type chunks struct {
 
 // Read implements io.Reader.
 func (c *chunks) Read(p []byte) (int, error) {
-	for c.left == 0 {
-		if c.next != "" {
-			return 0, io.EOF
-		}
+	for c.left == 0 && c.next == "" {
 		if err := c.open(); err != nil {
 			return 0, err
 		}
+	}
+	if c.next != "" {
+		return 0, io.EOF
 	}
 	if err := c.ctx.Err(); err != nil {
 		return 0, err

@@ -43,7 +43,9 @@ func move(from, to string, flags uint32) error {
 	if err != nil {
 		return err
 	}
-	err = windows.MoveFileEx(source, target, flags|windows.MOVEFILE_WRITE_THROUGH)
+	err = patiently(func() error {
+		return windows.MoveFileEx(source, target, flags|windows.MOVEFILE_WRITE_THROUGH)
+	}, busy, firstWait)
 	if errors.Is(err, windows.ERROR_ALREADY_EXISTS) || errors.Is(err, windows.ERROR_FILE_EXISTS) {
 		err = fs.ErrExist
 	}

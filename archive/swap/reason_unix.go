@@ -35,3 +35,6 @@ func reason(err error) (why, mend string) {
 	}
 	return "", ""
 }
+
+// busy is never the reason here: what is open can be renamed.
+func busy(error) bool { return false }

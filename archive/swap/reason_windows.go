@@ -30,3 +30,9 @@ func reason(err error) (why, mend string) {
 	}
 	return "", ""
 }
+
+// busy says that somebody has it open. Windows says of a folder in which a file
+// is open that access is denied.
+func busy(err error) bool {
+	return errors.Is(err, windows.ERROR_SHARING_VIOLATION) || errors.Is(err, windows.ERROR_LOCK_VIOLATION) || errors.Is(err, windows.ERROR_ACCESS_DENIED)
+}

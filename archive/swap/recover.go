@@ -59,7 +59,7 @@ func (t *Tree) finish() error {
 	if !exists(t.fresh) {
 		source = t.old
 	}
-	if err := os.Rename(source, t.place); err != nil {
+	if err := Rename(source, t.place); err != nil {
 		return err
 	}
 	moment("recover: placed")

@@ -158,7 +158,7 @@ func (t *Tree) commitNew(ctx context.Context) (Changes, error) {
 	}
 	err := renameNew(t.fresh, t.place)
 	if errors.Is(err, errUnsupported) {
-		err = os.Rename(t.fresh, t.place)
+		err = Rename(t.fresh, t.place)
 	}
 	if err != nil {
 		return changes, explain(t.place, err)
@@ -174,7 +174,7 @@ func (t *Tree) swap() error {
 	}
 	moment("empty dropped")
 	if _, err := os.Lstat(t.place); errors.Is(err, fs.ErrNotExist) {
-		if err := os.Rename(t.fresh, t.place); err != nil {
+		if err := Rename(t.fresh, t.place); err != nil {
 			return err
 		}
 		moment("first placed")
@@ -201,12 +201,12 @@ func (t *Tree) swap() error {
 
 // renameTwice is the way of systems that cannot exchange names.
 func (t *Tree) renameTwice() error {
-	if err := os.Rename(t.place, t.old); err != nil {
+	if err := Rename(t.place, t.old); err != nil {
 		return err
 	}
 	moment("old aside")
-	if err := os.Rename(t.fresh, t.place); err != nil {
-		return errors.Join(err, os.Rename(t.old, t.place))
+	if err := Rename(t.fresh, t.place); err != nil {
+		return errors.Join(err, Rename(t.old, t.place))
 	}
 	moment("new placed")
 	if err := syncDir(filepath.Dir(t.place)); err != nil {

@@ -137,7 +137,7 @@ func (j *Journal) Finish(e Entry) error {
 		size += len(f.Data)
 	}
 	if size <= keepMost {
-		return os.Rename(j.path("open", e.ID), j.path("done", e.ID))
+		return swap.Rename(j.path("open", e.ID), j.path("done", e.ID))
 	}
 	files := slices.Clone(e.Files)
 	for i := range files {

@@ -16,7 +16,7 @@ import (
 )
 
 // script is what the devices of the kill test send, in order: plates, with a
-// consent and a picture among them.
+// consent, a picture and what is said of a plate later among them.
 func script(l *Logbook, device, n int) error {
 	ctx := context.Background()
 	id := entryID(device*10_000 + n)
@@ -27,10 +27,16 @@ func script(l *Logbook, device, n int) error {
 	case 3:
 		_, err := l.Picture(ctx, id, entryID(device*10_000+n-1), photo())
 		return err
+	case 4:
+		_, err := l.Change(ctx, fmt.Appendf(nil, `{"id":"%s","of":"%s","values":{"judged":"right","flaws":"fog"},"notes":"Later: %s."}`, id, entryID(device*10_000+n-2), id))
+		return err
 	}
 	_, err := l.Plate(ctx, plateEntry(id, id, nil))
 	return err
 }
+
+// isPlate says of an entry of the script that it is a plate.
+func isPlate(n int) bool { return n%5 == 0 || n%5 == 2 }
 
 // sendForEver sends from three devices and prints what was acknowledged.
 func sendForEver(root string) error {
@@ -99,7 +105,7 @@ func TestKilledServers(t *testing.T) {
 			}
 			for d, n := range sent {
 				for i := range n {
-					if id := entryID(d*10_000 + i); i%5 != 1 && i%5 != 3 && marks[id] != 1 {
+					if id := entryID(d*10_000 + i); isPlate(i) && marks[id] != 1 {
 						t.Fatalf("seed %d: entry %s was acknowledged and stands in %d records", seed, id, marks[id])
 					}
 				}
@@ -121,15 +127,19 @@ func TestKilledServers(t *testing.T) {
 			total += sent[d] + 7
 		}
 		a := sound(t, root)
-		marks, pictures := map[string]int{}, 0
+		marks, pictures, changes := map[string]int{}, 0, 0
 		for _, p := range a.Plates {
 			marks[p.Light.Note]++
 			pictures += len(p.Scans)
+			said := strings.Count(p.Body, "Later: ")
+			if changes += said; said > 1 || said == 1 && (p.Judged != "right" || len(p.Flaws) != 1) {
+				t.Fatalf("seed %d: %s was changed %d times: judged %s, flaws %v", seed, p.ID, said, p.Judged, p.Flaws)
+			}
 		}
 		want := 0
 		for d := range 3 {
 			for n := range sent[d] + 7 {
-				if n%5 == 1 || n%5 == 3 {
+				if !isPlate(n) {
 					continue
 				}
 				want++
@@ -138,8 +148,8 @@ func TestKilledServers(t *testing.T) {
 				}
 			}
 		}
-		if people := len(a.Sitters) - 1; want+people+pictures < total || len(a.Orphans) > 0 {
-			t.Fatalf("seed %d: %d plates, %d people, %d pictures of %d entries; orphans %v", seed, want, people, pictures, total, a.Orphans)
+		if people := len(a.Sitters) - 1; want+people+pictures+changes != total || len(a.Orphans) > 0 {
+			t.Fatalf("seed %d: %d plates, %d people, %d pictures, %d changes of %d entries; orphans %v", seed, want, people, pictures, changes, total, a.Orphans)
 		}
 	}
 	if most == 0 || unfinished == 0 {

@@ -3,10 +3,17 @@ package check
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"sandarac/archive/finding"
 	"sandarac/archive/recipe"
 	"sandarac/archive/record"
+)
+
+// What stands for a name in the record that a new archive begins with.
+const (
+	exampleStudio = "Your studio's name"
+	exampleName   = "Your name"
 )
 
 // Options say on which day, and how deep, to look.
@@ -66,6 +73,12 @@ func (c *checker) studio() {
 	if s.URL == "" && !s.Has("url") {
 		c.add(finding.Finding{Severity: finding.Warning, Code: "url-missing", File: s.File, Line: s.Line("url"),
 			Message: "the studio has no url, so feeds, links to galleries and previews cannot name the site", Remedy: "add url: the address the site will have, such as https://plates.example/"})
+	}
+	for _, k := range []struct{ key, text string }{{"studio", s.Name}, {"credit", s.Credit}, {"copyright", s.Copyright}} {
+		if strings.Contains(k.text, exampleName) || strings.Contains(k.text, exampleStudio) {
+			c.add(finding.Finding{Severity: finding.Warning, Code: "example-left", File: s.File, Line: s.Line(k.key),
+				Message: k.key + " is still the example's “" + k.text + "”, and would be published so", Remedy: "write your own"})
+		}
 	}
 	if s.Credit == "" {
 		c.add(finding.Finding{Severity: finding.Remark, Code: "credit-missing", File: s.File, Line: s.Line("credit"),

@@ -101,6 +101,7 @@ func TestFindings(t *testing.T) {
 		"consent ends soon":        {map[string]string{"p.md": plate("outcome: keeper\nsitters: [{name: Ada Quill, consent: {portfolio: true, given: 2026-05-10, until: 2026-08-01}}]"), "p.jpg": ""}, "consent-ends-soon", finding.Warning, "47 days from now"},
 		"log before mixing":        {map[string]string{"c.md": strings.Replace(collodion, "---\n", "---\n", 1)[:len(collodion)-4] + "log: [{date: 2026-04-01, action: filtered}]\n---\n"}, "log-before-mixed", finding.Error, "before the batch was mixed"},
 		"client without plates":    {map[string]string{"cl.md": "---\nclient: x\n---\n"}, "client-without-plates", finding.Remark, "no gallery"},
+		"the example's credit":     {map[string]string{"studio.md": "---\nstudio: S\nurl: https://s.example/\ncredit: Your name\n---\n"}, "example-left", finding.Warning, "still the example's “Your name”"},
 		"no address":               {map[string]string{"studio.md": "---\nstudio: S\ncredit: C\n---\n"}, "url-missing", finding.Warning, "no url"},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -16,6 +16,7 @@ import (
 // atomic weight than CIAAW 2021, that weight is named and put in its place:
 // sulfur 32.065 (in use to 2009, for the two sulfur atoms of a thiosulfate).
 func TestMolarMasses(t *testing.T) {
+	checked := map[string]bool{}
 	for _, c := range []struct {
 		formula   string
 		published float64
@@ -28,7 +29,12 @@ func TestMolarMasses(t *testing.T) {
 		{"AgI", 234.773, nil}, {"AgBr", 187.772, nil}, {"AgCl", 143.321, nil}, {"FeSO4·7H2O", 278.015, nil},
 		{"Na2S2O3", 158.108, map[string]float64{"S": 32.065}},
 		{"Na2S2O3·5H2O", 248.184, map[string]float64{"S": 32.065}},
+		{"(NH4)2S2O3", 148.205, map[string]float64{"S": 32.065}},
+		{"NaCN", 49.007, nil}, {"NaHCO3", 84.007, nil}, {"Na2CO3", 105.988, nil}, {"KNO3", 101.103, nil}, {"CuSO4·5H2O", 249.685, nil},
+		{"NaBr", 102.894, nil}, {"CuBr2", 223.354, nil}, {"LiI·3H2O", 187.891, nil}, {"NaCl", 58.443, nil}, {"HCl", 36.461, nil},
+		{"H2SO4", 98.079, nil}, {"CH2O2", 46.025, nil}, {"C3H8O", 60.095, nil}, {"H2O", 18.015, nil},
 	} {
+		checked[c.formula] = true
 		atoms, err := ParseFormula(c.formula)
 		if err != nil {
 			t.Fatal(err)
@@ -39,6 +45,11 @@ func TestMolarMasses(t *testing.T) {
 		}
 		if math.Abs(got-c.published) > 0.01 {
 			t.Errorf("M(%s) = %.4f, published %.3f", c.formula, got, c.published)
+		}
+	}
+	for _, s := range All() {
+		if s.Formula != "" && !checked[s.Formula] {
+			t.Errorf("no published molar mass is held against %s", s.Formula)
 		}
 	}
 }

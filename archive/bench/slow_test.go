@@ -148,3 +148,31 @@ func TestHugeRequests(t *testing.T) {
 		}
 	}
 }
+
+// Without --lan, no other machine reaches a site or the form: nothing listens at
+// the addresses that this one has on networks.
+func TestLoopbackAlone(t *testing.T) {
+	form := serveForm(t, rooms(t), func(f *Form) { f.Now = at })
+	addresses, err := net.InterfaceAddrs()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, url := range []string{form.url, serveSite(t, site(t))} {
+		host, port, err := net.SplitHostPort(strings.TrimSuffix(strings.TrimPrefix(url, "http://"), "/"))
+		if err != nil || host != "127.0.0.1" {
+			t.Errorf("%s: %v", url, err)
+		}
+		dial(t, url) // it does listen
+		for _, a := range addresses {
+			ip, ok := a.(*net.IPNet)
+			if !ok || ip.IP.IsLoopback() || ip.IP.To4() == nil {
+				continue
+			}
+			c, err := net.DialTimeout("tcp", net.JoinHostPort(ip.IP.String(), port), 5*time.Second)
+			if err == nil {
+				c.Close()
+				t.Errorf("%s is reached at %s", url, ip.IP)
+			}
+		}
+	}
+}

@@ -19,7 +19,7 @@ func (b *build) makeBench(ctx context.Context, tree string) error {
 	if err != nil {
 		return err
 	}
-	stage := filepath.Join(b.work, "bench-book")
+	stage := filepath.Join(b.work, benchStage)
 	staged, err := benchbook.Stage(ctx, benchbook.Input{
 		Archive: b.out.Archive, Today: b.out.Today, Findings: b.out.Findings, Analysis: report, Links: links,
 		Sets: b.pictures.bench, PublicPaths: b.publicPaths,
@@ -27,7 +27,7 @@ func (b *build) makeBench(ctx context.Context, tree string) error {
 	if err != nil {
 		return err
 	}
-	if err := b.render(ctx, stage, benchbook.ConfigFile, tree); err != nil {
+	if err := b.render(ctx, stage, benchbook.ConfigFile, tree, b.opt.Bench); err != nil {
 		return err
 	}
 	for _, c := range staged.Copies {

@@ -89,6 +89,11 @@ func (b *build) once(ctx context.Context) error {
 		return err
 	}
 	dropWork(work) // now: what it shares with the sites is not to be touched later
+	if !b.out.Kept {
+		for _, r := range b.renders {
+			r.remember(b.opt.Root)
+		}
+	}
 	b.remember(ctx)
 	return nil
 }
@@ -107,6 +112,7 @@ type build struct {
 	galleries []consent.Gallery
 	pictures  pictures
 	hugo      hugo.Binary
+	renders   []*rerender
 
 	publicPaths map[string]string // by plate id
 }
@@ -218,7 +224,7 @@ func (b *build) makeSites(ctx context.Context) error {
 }
 
 func (b *build) makePublic(ctx context.Context, tree string) error {
-	stage := filepath.Join(b.work, "portfolio")
+	stage := filepath.Join(b.work, portfolioStage)
 	key, err := seal.SiteKey(b.secret)
 	if err != nil {
 		return err
@@ -230,10 +236,7 @@ func (b *build) makePublic(ctx context.Context, tree string) error {
 	if err := gallery.Stage(ctx, stage, templates.Files); err != nil {
 		return err
 	}
-	if err := b.render(ctx, stage, portfolio.ConfigFile, tree); err != nil {
-		return err
-	}
-	if err := complete(tree, staged.Paths); err != nil {
+	if err := b.render(ctx, stage, portfolio.ConfigFile, tree, b.opt.Out); err != nil {
 		return err
 	}
 	for _, c := range staged.Copies {

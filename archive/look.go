@@ -78,7 +78,7 @@ func Look(ctx context.Context, opt LookOptions) (*Looked, error) {
 // is a link: it is written to and cleared, and an archive that somebody else made
 // could have it lie anywhere.
 func ownPlaces(root string) error {
-	for _, name := range []string{"", "work", "cache", "cache/pictures", "cache/audit", "cache/last-build", "secret", "lock", "bench", "fixity"} {
+	for _, name := range []string{"", "work", "cache", "cache/pictures", "cache/audit", "cache/last-build", "cache/rendered-portfolio", "cache/rendered-bench-book", "secret", "lock", "bench", "fixity"} {
 		at := filepath.Join(toolDir(root), filepath.FromSlash(name))
 		if info, err := os.Lstat(at); err == nil && info.Mode()&fs.ModeSymlink != 0 {
 			return &swap.Error{Path: at, Why: "it is a symbolic link, and what the tool keeps for itself must lie in the archive", Mend: "remove the link; the tool makes what it needs", Err: swap.ErrSymlink}

@@ -5,11 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"maps"
 	"os"
-	"path"
 	"path/filepath"
-	"slices"
 	"strings"
 	"time"
 
@@ -56,14 +53,15 @@ func dropWork(work string) {
 	_ = os.Remove(filepath.Dir(work)) // stays if another's is in it
 }
 
-// render lets Hugo make the pages of a stage, and puts them into a tree.
-func (b *build) render(ctx context.Context, stage, config, tree string) error {
-	out := stage + "-rendered"
-	site := hugo.Site{Source: stage, Config: filepath.Join(stage, config), Destination: out, Cache: filepath.Join(b.work, "hugo-cache")}
-	if err := hugo.Run(ctx, b.hugo, site); err != nil {
-		return explainHugo(tree, err)
+// render lets Hugo make the pages of a stage, and puts them into a tree that is to
+// stand at place.
+func (b *build) render(ctx context.Context, stage, config, tree, place string) error {
+	r, err := b.newRerender(ctx, stage, place)
+	if err != nil {
+		return err
 	}
-	return carry(out, tree)
+	b.renders = append(b.renders, r)
+	return r.run(ctx, b, config, tree)
 }
 
 // explainHugo says in our words that the disk is full, which Hugo says in the
@@ -119,18 +117,4 @@ func place(tree, from, to string) error {
 		return err
 	}
 	return swap.Place(from, at)
-}
-
-// complete makes sure that every plate has its page: Hugo drops one without a
-// word when two share an address.
-func complete(tree string, folders map[string]string) error {
-	var pages []string
-	for _, folder := range slices.Sorted(maps.Values(folders)) {
-		pages = append(pages, path.Join(folder, "index.html"))
-	}
-	missing, err := hugo.Missing(tree, pages)
-	if err == nil && len(missing) > 0 {
-		err = fmt.Errorf("Hugo made no page %s, and %d in all", missing[0], len(missing))
-	}
-	return err
 }

@@ -3,6 +3,7 @@ package hugo
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -22,6 +23,22 @@ type Site struct {
 	Destination string // a fresh folder; nothing is removed from it
 	Cache       string // Hugo's own cache folder
 	MemoryGB    int    // bound of its caches; 0 for a quarter of the memory
+	// Only, if not nil, are the ordinary pages to render, as globs of their paths
+	// ("/plates/amber", "/learned/*"); the front page, lists and the like always
+	// are. All pages are read all the same, so that lists are whole.
+	Only []string
+}
+
+// segment is the name under which Hugo is told what to render.
+const segment = "wanted"
+
+// segments is the part of the settings that says what Only says.
+func segments(only []string) ([]byte, error) {
+	includes := []map[string]string{{"kind": "{home,section,taxonomy,term,404,sitemap,robotstxt,rss}"}}
+	for _, path := range only {
+		includes = append(includes, map[string]string{"path": path})
+	}
+	return json.Marshal(map[string]any{"segments": map[string]any{segment: map[string]any{"includes": includes}}})
 }
 
 // Fault is one thing Hugo complained of.
@@ -81,9 +98,21 @@ func Run(ctx context.Context, b Binary, s Site) error {
 		*path = abs
 	}
 	// Never --quiet: it fails without a word.
-	cmd := exec.CommandContext(ctx, b.Path, "build",
-		"--source", s.Source, "--config", s.Config, "--destination", s.Destination, "--cacheDir", s.Cache,
-		"--noBuildLock", "--printPathWarnings", "--printI18nWarnings", "--panicOnWarning")
+	args := []string{"build", "--source", s.Source, "--destination", s.Destination, "--cacheDir", s.Cache,
+		"--noBuildLock", "--printPathWarnings", "--printI18nWarnings", "--panicOnWarning"}
+	if s.Only != nil {
+		text, err := segments(s.Only)
+		if err != nil {
+			return fmt.Errorf("running Hugo: %w", err)
+		}
+		more := filepath.Join(s.Source, "segments.json")
+		if err := os.WriteFile(more, text, 0o644); err != nil {
+			return fmt.Errorf("running Hugo: %w", err)
+		}
+		s.Config += "," + more // Hugo's way to give two files
+		args = append(args, "--renderSegments", segment)
+	}
+	cmd := exec.CommandContext(ctx, b.Path, append(args, "--config", s.Config)...)
 	cmd.Dir = s.Source
 	cmd.Env = bareEnvironment()
 	if s.MemoryGB > 0 {

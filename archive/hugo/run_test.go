@@ -107,6 +107,36 @@ func TestRun(t *testing.T) {
 	}
 }
 
+// TestRunOnly: what is asked for and the lists are rendered, and the lists are whole.
+func TestRunOnly(t *testing.T) {
+	b := real(t)
+	files := map[string]string{}
+	for _, name := range []string{"amber", "plates/brass", "plates/copper", "learned/one", "learned/two"} {
+		files["content/"+name+".md"] = "{}\n"
+	}
+	for _, tc := range []struct{ only, want []string }{
+		{nil, []string{"amber", "plates/brass", "plates/copper", "learned/one", "learned/two"}},
+		{[]string{}, nil},
+		{[]string{"/plates/brass"}, []string{"plates/brass"}},
+		{[]string{"/plates/brass", "/learned/*", "/*"}, []string{"amber", "plates/brass", "learned/one", "learned/two"}},
+	} {
+		s := site(t, Settings{Title: "Wet Plates"}, files)
+		s.Only = tc.only
+		if err := Run(context.Background(), b, s); err != nil {
+			t.Fatal(err)
+		}
+		for name := range files {
+			name = strings.TrimSuffix(strings.TrimPrefix(name, "content/"), ".md")
+			if _, err := os.Stat(filepath.Join(s.Destination, filepath.FromSlash(name), "index.html")); (err == nil) != slices.Contains(tc.want, name) {
+				t.Errorf("only %q: %s is there: %v", tc.only, name, err == nil)
+			}
+			if !strings.Contains(read(t, s, "index.html"), name) {
+				t.Errorf("only %q: the list has no %s", tc.only, name)
+			}
+		}
+	}
+}
+
 func TestRunFails(t *testing.T) {
 	b := real(t)
 	for _, c := range []struct {

@@ -7,6 +7,7 @@ import (
 
 	"sandarac/archive/benchbook"
 	"sandarac/archive/check"
+	"sandarac/archive/finding"
 	"sandarac/archive/gallery"
 	"sandarac/archive/picture"
 	"sandarac/archive/portfolio"
@@ -39,6 +40,7 @@ func references(a *record.Archive) []picture.Job {
 // views are then taken anew, without it.
 func (b *build) makePictures(ctx context.Context) error {
 	b.views()
+	b.canAVIF()
 	maker, err := picture.New(picturesDir(b.opt.Root), picture.Options{})
 	if err != nil {
 		return err
@@ -61,6 +63,16 @@ func (b *build) makePictures(ctx context.Context) error {
 	}
 	runtime.GC() // a decode's planes are not needed while Hugo runs
 	return nil
+}
+
+// canAVIF says so if pictures were asked for that this program cannot make. The
+// site is whole without them.
+func (b *build) canAVIF() {
+	if studio := b.out.Archive.Studio; studio.AVIF && !picture.CanAVIF {
+		b.fault(finding.Finding{Severity: finding.Warning, Code: "no-avif", File: studio.File, Line: studio.Line("avif"),
+			Message: "avif is on, but this sandarac was built without it; pages have JPEG files only",
+			Remedy:  "build sandarac with go build -tags nodynamic, or write avif: false"})
+	}
 }
 
 // breakPlates reports scans that could not be decoded.

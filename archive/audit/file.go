@@ -105,7 +105,7 @@ func (a *auditor) file(ctx context.Context, name string) error {
 	return nil
 }
 
-var imageEndings = map[string]bool{".jpg": true, ".jpeg": true, ".png": true, ".webp": true}
+var imageEndings = map[string]bool{".jpg": true, ".jpeg": true, ".png": true, ".webp": true, ".avif": true}
 
 // textFile reads a text, or an archive of texts, unless it is known to be clean.
 func (a *auditor) textFile(name string, data []byte, sum [32]byte, read reader) {

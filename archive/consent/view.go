@@ -22,7 +22,7 @@ type Studio struct {
 	Credit, Copyright, LicenceURL string
 	Language                      string
 	PoisonCentre                  string
-	ShowRecipes                   bool
+	ShowRecipes, AVIF             bool
 	Zone                          *time.Location
 }
 
@@ -77,7 +77,7 @@ func Publish(a *record.Archive, day record.Date) Site {
 
 func studioOf(s *record.Studio) Studio {
 	return Studio{Name: s.Name, URL: siteURL(s), Email: s.Email, Credit: s.Credit, Copyright: s.Copyright, LicenceURL: s.LicenceURL,
-		Language: s.Language, PoisonCentre: s.PoisonCentre, ShowRecipes: s.ShowRecipes, Zone: s.Zone}
+		Language: s.Language, PoisonCentre: s.PoisonCentre, ShowRecipes: s.ShowRecipes, AVIF: s.AVIF, Zone: s.Zone}
 }
 
 func publicPlate(a *record.Archive, p *record.Plate, day record.Date) Plate {

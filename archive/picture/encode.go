@@ -5,16 +5,23 @@ import (
 	"encoding/binary"
 	"image"
 
+	"sandarac/archive/picture/avif"
 	"sandarac/archive/picture/jpeg"
 )
 
 // encode makes the bytes of one derivative.
 func encode(w *working, o Output) ([]byte, error) {
+	g := newGrain(o.Edition)
+	if o.AVIF {
+		if w.grey() {
+			return avif.Encode(w.eightBitGrey(g), o.quality())
+		}
+		return avif.Encode(w.eightBitColour(g), o.quality())
+	}
 	packet, err := o.Rights.packet(o.Edition)
 	if err != nil {
 		return nil, err
 	}
-	g := newGrain(o.Edition)
 	options := jpeg.Options{Quality: o.quality(), App1: [][]byte{packet}}
 	if w.grey() {
 		return jpeg.Grey(w.eightBitGrey(g), options)
@@ -23,7 +30,10 @@ func encode(w *working, o Output) ([]byte, error) {
 }
 
 func (o Output) quality() int {
-	if o.Quality == 0 {
+	switch {
+	case o.Quality == 0 && o.AVIF:
+		return DefaultAVIFQuality
+	case o.Quality == 0:
 		return DefaultQuality
 	}
 	return max(1, min(o.Quality, 100))

@@ -16,8 +16,14 @@ type made struct {
 	width, height int
 	bytes         int64
 	sum           [32]byte
-	grey          bool
+	grey, avif    bool
 }
+
+// The bits of what is kept of those two.
+const (
+	greyBit = 1 << iota
+	avifBit
+)
 
 // known is what the index remembers of a master: how the file looked when it
 // was read, its identity, and what was made of it.
@@ -59,7 +65,7 @@ func (x index) encode() []byte {
 			b = binary.AppendVarint(b, int64(f.width))
 			b = binary.AppendVarint(b, int64(f.height))
 			b = binary.AppendVarint(b, f.bytes)
-			b = append(b, map[bool]byte{true: 1}[f.grey])
+			b = append(b, map[bool]byte{true: greyBit}[f.grey]|map[bool]byte{true: avifBit}[f.avif])
 		}
 	}
 	return sealIndex(b)
@@ -113,7 +119,8 @@ func decodeIndex(b []byte) (x index, err error) {
 			copy(f.key[:], r.take(len(f.key)))
 			copy(f.sum[:], r.take(32))
 			f.width, f.height, f.bytes = int(r.number()), int(r.number()), r.number()
-			f.grey = r.take(1)[0] == 1
+			flags := r.take(1)[0]
+			f.grey, f.avif = flags&greyBit != 0, flags&avifBit != 0
 			k.files[f.key] = f
 		}
 		x[path] = k

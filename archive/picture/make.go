@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 
+	"sandarac/archive/picture/avif"
 	"sandarac/archive/scan"
 	"sandarac/archive/scan/fault"
 	"sandarac/archive/scan/likeness"
@@ -78,6 +79,7 @@ func (m *Maker) work(ctx context.Context, master *scan.Master, k *known, outputs
 	l := newLadder(k.info)
 	l.want(likenessWidth)
 	seen := map[key]bool{}
+	coding := int64(0)
 	for _, o := range outputs {
 		w, h := fit(k.info, o.Width)
 		id := keyOf(k.id, w, h, o)
@@ -87,8 +89,11 @@ func (m *Maker) work(ctx context.Context, master *scan.Master, k *known, outputs
 		seen[id] = true
 		l.want(w)
 		l.outputs[w] = append(l.outputs[w], o)
+		if o.AVIF {
+			coding = max(coding, avif.Weight(w, h))
+		}
 	}
-	weight := min(m.opt.Memory, master.Weight()+l.weight())
+	weight := min(m.opt.Memory, master.Weight()+l.weight()+coding)
 	if err := m.memory.Acquire(ctx, weight); err != nil {
 		return err
 	}
@@ -115,9 +120,9 @@ func (m *Maker) write(picture *working, k *known, outputs []Output) error {
 		}
 		f := made{
 			key: keyOf(k.id, picture.width, picture.height, o), width: picture.width, height: picture.height,
-			bytes: int64(len(data)), sum: sha256.Sum256(data), grey: picture.grey(),
+			bytes: int64(len(data)), sum: sha256.Sum256(data), grey: picture.grey(), avif: o.AVIF,
 		}
-		if err := m.store.put(f.key, data); err != nil {
+		if err := m.store.put(f, data); err != nil {
 			return fmt.Errorf("writing a picture to the cache: %w", err)
 		}
 		k.files[f.key] = f

@@ -193,7 +193,7 @@ func (m *Maker) assemble(path string, k *known, outputs []Output) (Set, bool) {
 		if !ok || !m.store.has(f) {
 			return Set{}, false
 		}
-		set.Files[i] = File{Output: o, Path: m.store.path(f.key), Width: f.width, Height: f.height, Bytes: f.bytes, SHA256: f.sum, Grey: f.grey}
+		set.Files[i] = File{Output: o, Path: m.store.path(f), Width: f.width, Height: f.height, Bytes: f.bytes, SHA256: f.sum, Grey: f.grey}
 	}
 	return set, true
 }

@@ -34,6 +34,9 @@ func keyOf(master [32]byte, width, height int, o Output) (k key) {
 	for _, s := range []string{o.Rights.Creator, o.Rights.Credit, o.Rights.Copyright, o.Rights.LicenceURL, o.Edition} {
 		b = appendString(b, s)
 	}
+	if o.AVIF {
+		b = append(b, "avif"...)
+	}
 	sum := sha256.Sum256(b)
 	copy(k[:], sum[:])
 	return k
@@ -48,7 +51,8 @@ const (
 	// that a killed run left behind.
 	draftPrefix = ".draft-"
 	draftAge    = time.Hour
-	suffix      = ".jpg"
+	jpegSuffix  = ".jpg"
+	avifSuffix  = ".avif"
 )
 
 func openStore(dir string) (*store, index, error) {
@@ -72,24 +76,27 @@ func openStore(dir string) (*store, index, error) {
 
 func (s *store) indexPath() string { return filepath.Join(s.dir, indexName) }
 
-func (s *store) path(k key) string {
-	var name [2*len(k) + len(suffix)]byte
-	hex.Encode(name[:], k[:])
-	copy(name[2*len(k):], suffix)
+func (s *store) path(f made) string {
+	var name [2 * len(f.key)]byte
+	hex.Encode(name[:], f.key[:])
+	suffix := jpegSuffix
+	if f.avif {
+		suffix = avifSuffix
+	}
 	const sep = string(filepath.Separator)
-	return s.dir + sep + string(name[:2]) + sep + string(name[:])
+	return s.dir + sep + string(name[:2]) + sep + string(name[:]) + suffix
 }
 
 // has reports whether a derivative is there with its full length.
 func (s *store) has(f made) bool {
-	info, err := os.Lstat(s.path(f.key))
+	info, err := os.Lstat(s.path(f))
 	return err == nil && info.Mode().IsRegular() && info.Size() == f.bytes
 }
 
 // put writes a derivative whole or not at all. It does not wait for the disk:
 // what a power failure cuts short has the wrong length and is made again.
-func (s *store) put(k key, data []byte) error {
-	path := s.path(k)
+func (s *store) put(f made, data []byte) error {
+	path := s.path(f)
 	dir := filepath.Dir(path)
 	draft, err := os.CreateTemp(dir, draftPrefix+"*")
 	if errors.Is(err, fs.ErrNotExist) {
@@ -135,7 +142,10 @@ func (s *store) sweep(wanted map[key]bool) (files int, bytes int64, err error) {
 				continue
 			}
 			var k key
-			name, ok := strings.CutSuffix(e.Name(), suffix)
+			name, ok := strings.CutSuffix(e.Name(), jpegSuffix)
+			if !ok {
+				name, ok = strings.CutSuffix(e.Name(), avifSuffix)
+			}
 			if n, err := hex.Decode(k[:], []byte(name)); !ok || len(name) != 2*len(k) || n != len(k) || err != nil || wanted[k] {
 				continue
 			}

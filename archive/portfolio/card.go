@@ -31,6 +31,7 @@ type scaled struct {
 	Files []source `json:"files"`
 	Sizes string   `json:"sizes"`
 	Src   source   `json:"src"`
+	AVIF  *source  `json:"avif,omitempty"`
 }
 
 // at gives a plate's picture for a scale: every file up to the first that is
@@ -132,6 +133,9 @@ func (s *stage) large(p plate) scaled {
 	}
 	for _, f := range p.files {
 		out.Files = append(out.Files, source{p.address(f), f.Width, f.Height})
+	}
+	if f := p.avif; f != nil {
+		out.AVIF = &source{p.address(*f), f.Width, f.Height}
 	}
 	return out
 }

@@ -52,6 +52,9 @@ func (s *stage) writePlates(ctx context.Context) error {
 		for _, f := range p.files {
 			s.done.Copies = append(s.done.Copies, Copy{f.Path, p.address(f)})
 		}
+		if p.avif != nil {
+			s.done.Copies = append(s.done.Copies, Copy{p.avif.Path, p.address(*p.avif)})
+		}
 		s.done.Copies = append(s.done.Copies, Copy{p.largest().Path, p.image + "/full/max/0/default.jpg"})
 		s.done.Pages++
 	}

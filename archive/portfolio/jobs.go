@@ -14,6 +14,11 @@ const Edition = "public"
 // twice as wide, for screens of double density.
 var Widths = []int{160, 226, 320, 452, 640, 904, 1280, 1808, 2400}
 
+// AVIFWidth is the width of the one AVIF a plate has, where the studio asks for
+// it: what a plate's own page shows on a phone, or on a desk's screen of single
+// density.
+const AVIFWidth = 1200
+
 // quality is lower for the widest files: their grain hides the coding.
 func quality(width int) int {
 	if width > 1000 {
@@ -35,6 +40,9 @@ func Jobs(site consent.Site) []picture.Job {
 		job := picture.Job{Master: p.Master}
 		for _, w := range Widths {
 			job.Outputs = append(job.Outputs, picture.Output{Width: w, Quality: quality(w), Rights: rights, Edition: Edition})
+		}
+		if site.Studio.AVIF && picture.CanAVIF {
+			job.Outputs = append(job.Outputs, picture.Output{Width: AVIFWidth, AVIF: true, Edition: Edition})
 		}
 		jobs = append(jobs, job)
 	}

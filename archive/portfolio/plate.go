@@ -25,7 +25,8 @@ type plate struct {
 	page       string  // plates/<slug>/
 	image      string  // iiif/<token>
 	files      []picture.File
-	tone       int // 0 to 11
+	avif       *picture.File // nil if there is none
+	tone       int           // 0 to 11
 	kindWords  string
 	sized      bool   // the record gives the plate's size
 	factLine   string // the short second line under a plate
@@ -40,7 +41,8 @@ const otherFormat = "other"
 // the scan, so that a new scan has a new address and files may be cached for
 // good.
 func newPlate(p consent.Plate, set picture.Set, secret []byte, w words) plate {
-	out := plate{Plate: p, files: publicFiles(set)}
+	out := plate{Plate: p}
+	out.files, out.avif = publicFiles(set)
 	out.format = cmp.Or(p.Format.Slug, otherFormat)
 	out.formatName = p.Format.Name
 	if p.Format.Slug != "" {
@@ -102,12 +104,18 @@ func key(s string) string { return strings.ReplaceAll(s, "-", "_") }
 // publicFiles are the pictures of a set made for the public site, narrow ones
 // first, each width once. A set may hold other editions: a gallery's are never
 // published.
-func publicFiles(set picture.Set) []picture.File {
-	out := slices.DeleteFunc(slices.Clone(set.Files), func(f picture.File) bool {
-		return f.Output.Edition != Edition || f.Width <= 0 || f.Height <= 0
-	})
+func publicFiles(set picture.Set) (out []picture.File, avif *picture.File) {
+	for _, f := range set.Files {
+		switch {
+		case f.Output.Edition != Edition || f.Width <= 0 || f.Height <= 0:
+		case f.Output.AVIF:
+			avif = &f
+		default:
+			out = append(out, f)
+		}
+	}
 	slices.SortFunc(out, func(a, b picture.File) int { return cmp.Compare(a.Width, b.Width) })
-	return slices.CompactFunc(out, func(a, b picture.File) bool { return a.Width == b.Width })
+	return slices.CompactFunc(out, func(a, b picture.File) bool { return a.Width == b.Width }), avif
 }
 
 func (p plate) largest() picture.File { return p.files[len(p.files)-1] }
@@ -115,7 +123,11 @@ func (p plate) largest() picture.File { return p.files[len(p.files)-1] }
 // address is where a file of the plate lies: the canonical address of a size
 // in a static IIIF image service (Image API 3.0, section 4.8).
 func (p plate) address(f picture.File) string {
-	return path.Join(p.image, "full", fmt.Sprintf("%d,%d", f.Width, f.Height), "0", "default.jpg")
+	name := "default.jpg"
+	if f.Output.AVIF {
+		name = "default.avif"
+	}
+	return path.Join(p.image, "full", fmt.Sprintf("%d,%d", f.Width, f.Height), "0", name)
 }
 
 // atLeast is the smallest file that is as wide as asked, or the largest.

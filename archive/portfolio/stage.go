@@ -104,7 +104,7 @@ func newStage(site consent.Site, sets map[string]picture.Set, opt Options, dir s
 	}
 	for _, p := range site.Plates {
 		set, ok := sets[p.Master]
-		if !ok || len(publicFiles(set)) == 0 {
+		if files, _ := publicFiles(set); !ok || len(files) == 0 {
 			s.done.Left = append(s.done.Left, p.ID)
 			continue
 		}

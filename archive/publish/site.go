@@ -88,7 +88,7 @@ func (f *file) sum(dir string) error {
 var mediaTypes = map[string]string{
 	".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".mjs": "text/javascript; charset=utf-8",
 	".json": "application/json", ".webmanifest": "application/manifest+json", ".xml": "application/xml", ".atom": "application/atom+xml", ".rss": "application/rss+xml",
-	".svg": "image/svg+xml", ".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".png": "image/png", ".webp": "image/webp", ".txt": "text/plain; charset=utf-8",
+	".svg": "image/svg+xml", ".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".png": "image/png", ".webp": "image/webp", ".avif": "image/avif", ".txt": "text/plain; charset=utf-8",
 	".ics": "text/calendar; charset=utf-8", ".gz": "application/gzip", ".zip": "application/zip",
 }
 

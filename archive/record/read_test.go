@@ -307,3 +307,16 @@ func FuzzSplitBlock(f *testing.F) {
 		}
 	})
 }
+
+func TestStudioAsksForAVIF(t *testing.T) {
+	for line, want := range map[string]bool{"": false, "avif: false\n": false, "avif: true\n": true} {
+		a, fs := read(t, map[string]string{"studio.md": "---\nstudio: S\n" + line + "---\n"})
+		if len(fs) > 0 || a.Studio.AVIF != want {
+			t.Errorf("%q: %v, %v", line, a.Studio.AVIF, fs)
+		}
+	}
+	a, fs := read(t, map[string]string{"studio.md": "---\nstudio: S\navif: some\n---\n"})
+	if len(fs) != 1 || fs[0].Line != 3 || a.Studio.AVIF {
+		t.Errorf("%v, %+v", a.Studio.AVIF, fs)
+	}
+}

@@ -18,6 +18,7 @@ type Studio struct {
 	MeterConstant                 float64 // C of ISO 2720 for illuminance in lux
 	PoisonCentre                  string
 	ShowRecipes                   bool
+	AVIF                          bool // a plate's page offers its picture as AVIF, too
 	Care                          []string
 	Retention                     Retention
 	Language                      string  // of the sites, "en" or "de"
@@ -96,6 +97,7 @@ func decodeStudio(d *decoder) *Studio {
 	d.float("meter_constant", &s.MeterConstant, bounds{100, 600, "C of ISO 2720 for lux, usually 250 (flat receptor) to 340 (dome)"})
 	d.text("poison_centre", &s.PoisonCentre)
 	d.truth("show_recipes", &s.ShowRecipes)
+	d.truth("avif", &s.AVIF)
 	d.texts("care", &s.Care)
 	s.Retention = d.retention()
 	d.oneOf("language", &s.Language, "en", "de")

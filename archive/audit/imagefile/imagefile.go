@@ -1,7 +1,7 @@
 // Package imagefile looks at how a published picture is built, without trusting
 // its name: which segments, chunks or boxes it has, what its rights metadata say,
-// and whether anything lies behind its end. In go the bytes of a JPEG, PNG or
-// WebP; out come the faults, and the texts it carries. It imports none of ours.
+// and whether anything lies behind its end. In go the bytes of a JPEG, PNG,
+// WebP or AVIF; out come the faults, and the texts it carries. It imports none of ours.
 //
 // It is the only package of the audit that imports bep/imagemeta, which reads the
 // same bytes a second time: what either of the two readers sees and the list
@@ -15,7 +15,7 @@ import (
 
 // Report is what was found in a file.
 type Report struct {
-	Format string     // "JPEG", "PNG", "WebP"
+	Format string     // "JPEG", "PNG", "WebP", "AVIF"
 	Faults []string   // what must not be there, in words
 	Rights []Property // what the file says of its rights
 	Text   [][]byte   // every segment with text in it, allowed or not
@@ -40,6 +40,8 @@ func Format(data []byte) string {
 		return "PNG"
 	case len(data) >= 12 && string(data[:4]) == "RIFF" && string(data[8:12]) == "WEBP":
 		return "WebP"
+	case len(data) >= 12 && string(data[4:12]) == "ftypavif":
+		return "AVIF"
 	}
 	return ""
 }
@@ -54,6 +56,8 @@ func Inspect(data []byte) Report {
 		r.png(data)
 	case "WebP":
 		r.webp(data)
+	case "AVIF":
+		r.avif(data)
 	default:
 		r.fault("it is not a picture")
 		return r

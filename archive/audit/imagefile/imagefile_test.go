@@ -226,6 +226,7 @@ func FuzzInspect(f *testing.F) {
 	f.Add(with(jpegFile(f), segment(app1, xmpHeading+packetHead+packetTail)))
 	f.Add(withChunk(pngFile(f), chunk("iTXt", pngXMP+packetHead+packetTail)))
 	f.Add([]byte("RIFF\x20\x00\x00\x00WEBPVP8X\x0a\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00XMP \x02\x00\x00\x00hi"))
+	f.Add(avifBytes(f))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		r := Inspect(data)
 		for _, text := range r.Text {

@@ -10,7 +10,7 @@ import (
 // secondReader lets another program's reader look for metadata: what it finds
 // must be among what may be said. Its time and the size of a tag are bounded.
 func (r *Report) secondReader(data []byte) {
-	format := map[string]imagemeta.ImageFormat{"JPEG": imagemeta.JPEG, "PNG": imagemeta.PNG, "WebP": imagemeta.WebP}[r.Format]
+	format := map[string]imagemeta.ImageFormat{"JPEG": imagemeta.JPEG, "PNG": imagemeta.PNG, "WebP": imagemeta.WebP, "AVIF": imagemeta.AVIF}[r.Format]
 	_, err := imagemeta.Decode(imagemeta.Options{
 		R:               bytes.NewReader(data),
 		ImageFormat:     format,

@@ -41,7 +41,11 @@ func (s *stage) content(name string, p page) error {
 // would stop the build: a word joiner, which has no width, goes between the
 // braces. It works inside code spans too, where an entity would show.
 func withoutShortcodes(markdown string) string {
-	return strings.ReplaceAll(strings.ToValidUTF8(markdown, "\ufffd"), "{{", "{\u2060{")
+	markdown = strings.ToValidUTF8(markdown, "\ufffd")
+	for strings.Contains(markdown, "{{") { // three braces are two and two again
+		markdown = strings.ReplaceAll(markdown, "{{", "{\u2060{")
+	}
+	return markdown
 }
 
 // series writes a list over as many pages as it takes, size entries each, so

@@ -71,7 +71,7 @@ const studioRecord = "---\nstudio: Larkspur Plates\nurl: https://studio.example/
 func TestHostile(t *testing.T) {
 	files := map[string]string{"studio.md": studioRecord + strings.Join(hostile, "\n\n")}
 	notes := strings.Join(append(hostile, "# A heading", "![far](https://far.example/x.png) ![near](near.png)", "[out](https://far.example/) [in](../b.md) [odd](http://[::1) [odder](%zz)",
-		"`{{< code >}}`", "    {{ indented }}", "| a | b |\n|--:|:-:|\n| 1 | 2 |", "+++\ntitle = \"x\"\n+++", "```go {style=\"x\"}\nfunc\n```"), "\n\n")
+		"`{{< code >}}`", "{{{< figure src=\"https://far.example/x.png\" >}} {{{{{% nothing-of-this-name %}}", "    {{ indented }}", "| a | b |\n|--:|:-:|\n| 1 | 2 |", "+++\ntitle = \"x\"\n+++", "```go {style=\"x\"}\nfunc\n```"), "\n\n")
 	for i, h := range hostile {
 		files[fmt.Sprintf("p%d.md", i)] = fmt.Sprintf("---\nplate: 26-%03d\nmade: 2026-05-0%dT10:00\ntitle: %q\nalt: %[3]q\ntags: [%[3]q]\ncamera: %[3]q\nlight: {kind: %[3]q, note: %[3]q}\noutcome: keeper\nsitters: [{name: %[3]q}]\nclient: \"c%[1]d\"\nx_mine: %[3]q\n---\n%[4]s",
 			i, i+1, h, notes)

@@ -26,11 +26,14 @@ func (s *stage) content(name string, front map[string]any, body string) error {
 }
 
 // withoutShortcodes keeps {{ in a person's Markdown from being taken for a
-// shortcode, which would stop the build: a word joiner, which has no width,
-// goes between the braces. It works inside code spans too, where an entity
-// would show.
+// shortcode, which would stop the build or run: a word joiner, which has no
+// width, goes between the braces, and between all of several. It works inside
+// code spans too, where an entity would show.
 func withoutShortcodes(markdown string) string {
-	return strings.ReplaceAll(markdown, "{{", "{\u2060{")
+	for strings.Contains(markdown, "{{") {
+		markdown = strings.ReplaceAll(markdown, "{{", "{\u2060{")
+	}
+	return markdown
 }
 
 // writePlates writes a content file per plate and lists its pictures.

@@ -10,6 +10,8 @@
 // that is not empty. A plate whose pictures are missing is left out whole.
 // Everything a person wrote is data here: it travels as front matter under
 // params and is escaped by the templates, never parsed as a template or markup.
+// The studio's own texts for pages alone are Markdown: raw HTML, pictures and
+// shortcodes in them come to nothing.
 //
 // It decides no visibility (consent does) and names no plate in an address
 // that is not published; addresses carry tokens that cannot be worked out from

@@ -391,6 +391,8 @@ It is cold. ![the yard](https://elsewhere.example/yard.jpg) ![here](/plates/x.jp
 
 {{ readFile "/etc/passwd" }} {{< ref "x" >}} {{% include "y" %}} {{/* c */}} {{- getenv "SECRET" -}} {{{{ x }}
 
+{{{< youtube abcdefghijk >}} {{{{{% figure src="https://inert.test/f.png" %}} {{{< nothing-of-this-name >}}
+
 ## Heading {onmouseover="alert(1)" style="color:red" .x}
 
 <style>body { display: none }</style>

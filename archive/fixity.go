@@ -4,9 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 	"time"
 
 	"sandarac/archive/finding"
@@ -53,8 +55,10 @@ func masters(a *record.Archive) []fixity.File {
 	return out
 }
 
-// openFixity reads the archive and its manifest under the lock.
-func openFixity(ctx context.Context, opt LookOptions, doing string) (a *record.Archive, m *fixity.Manifest, fs []finding.Finding, release func(), err error) {
+// openFixity reads the archive and its manifest under the lock. With
+// reading, it is opened without the lock where nothing may be written: on a
+// backup, where nobody else can be at work either.
+func openFixity(ctx context.Context, opt LookOptions, doing string, reading bool) (a *record.Archive, m *fixity.Manifest, fs []finding.Finding, release func(), err error) {
 	if err := ownPlaces(opt.Root); err != nil {
 		return nil, nil, nil, nil, err
 	}
@@ -64,15 +68,19 @@ func openFixity(ctx context.Context, opt LookOptions, doing string) (a *record.A
 	lock, err := swap.AcquireWait(ctx, filepath.Join(toolDir(opt.Root), "lock"), doing, func(h swap.Holder) {
 		opt.Report.Note("another run is at work on this archive (" + h.String() + "); waiting for it")
 	})
-	if err != nil {
+	release = func() {}
+	switch {
+	case err == nil:
+		release = func() { _ = lock.Release() }
+	case !reading || !errors.Is(err, syscall.EROFS) && !errors.Is(err, os.ErrPermission):
 		return nil, nil, nil, nil, err
 	}
 	m, fs, err = fixity.Open(fixityDir(opt.Root))
 	if err != nil {
-		_ = lock.Release()
+		release()
 		return nil, nil, nil, nil, err
 	}
-	return a, m, fs, func() { _ = lock.Release() }, nil
+	return a, m, fs, release, nil
 }
 
 func bytesRead(r Reporter) fixity.Progress {
@@ -83,7 +91,7 @@ func bytesRead(r Reporter) fixity.Progress {
 // FixityRecord takes the checksums of what has none yet. replace and forget name
 // files whose change or loss is meant.
 func FixityRecord(ctx context.Context, opt LookOptions, replace, forget []string) (fixity.Report, []finding.Finding, error) {
-	a, m, fs, release, err := openFixity(ctx, opt, "fixity record")
+	a, m, fs, release, err := openFixity(ctx, opt, "fixity record", false)
 	if err != nil {
 		return fixity.Report{}, nil, err
 	}
@@ -95,7 +103,7 @@ func FixityRecord(ctx context.Context, opt LookOptions, replace, forget []string
 // FixityVerify compares files with their checksums. Percent says how much is read
 // whole, longest unread first; 0 compares names, sizes and times only.
 func FixityVerify(ctx context.Context, opt LookOptions, percent float64) (fixity.Report, []finding.Finding, error) {
-	a, m, fs, release, err := openFixity(ctx, opt, "fixity verify")
+	a, m, fs, release, err := openFixity(ctx, opt, "fixity verify", true)
 	if err != nil {
 		return fixity.Report{}, nil, err
 	}
@@ -116,7 +124,7 @@ var ErrNoPlate = errors.New("there is no such plate")
 
 // FixityBag hands files on as a BagIt bag in a new folder.
 func FixityBag(ctx context.Context, opt LookOptions, place string, portion Portion) (int, error) {
-	a, m, _, release, err := openFixity(ctx, opt, "fixity bag")
+	a, m, _, release, err := openFixity(ctx, opt, "fixity bag", true)
 	if err != nil {
 		return 0, err
 	}

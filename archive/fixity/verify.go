@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"sandarac/archive/finding"
+	"sandarac/archive/swap"
 )
 
 // VerifyOptions of [Manifest.Verify].
@@ -22,7 +23,8 @@ type VerifyOptions struct {
 
 // Verify compares the files with what is recorded. Whatever looks changed, and
 // what could be a missing file under a new name, is read in any case. Of the
-// manifest only the times of the checks are written.
+// manifest only the times of the checks are written; that they cannot be, on a
+// backup that may not be written to, is a warning and no more.
 func (m *Manifest) Verify(ctx context.Context, archive string, files []File, opt VerifyOptions) (Report, []finding.Finding, error) {
 	root, err := os.OpenRoot(archive)
 	if err != nil {
@@ -58,11 +60,21 @@ func (m *Manifest) Verify(ctx context.Context, archive string, files []File, opt
 	r.judge(states)
 	if len(m.entries) > 0 {
 		if err := m.save(); err != nil {
-			return r.report, r.found, err
+			r.found = append(r.found, notNoted(err))
 		}
 	}
 	finding.Sort(r.found)
 	return r.report, r.found, nil
+}
+
+func notNoted(err error) finding.Finding {
+	why, _ := swap.Reason(err)
+	if why == "" {
+		why = err.Error()
+	}
+	return finding.Finding{Severity: finding.Warning, Code: "fixity-not-noted", File: ".sandarac/fixity/" + factsName,
+		Message: "when the files were read could not be noted: " + why,
+		Remedy:  "nothing to mend on a disk that may not be written to; the files were compared all the same"}
 }
 
 // goneSizes gives the sizes of recorded files that are no longer there; −1 if the

@@ -272,6 +272,10 @@ func readOnly(root string, before map[string]string) error {
 			return fmt.Errorf("%s: exit code %d:\n%s", command, code, told)
 		}
 	}
+	// A backup is compared with its checksums where it stands.
+	if told, code := runHere("fixity", "verify", "--archive", root); code != exitDone || !strings.Contains(strings.Join(strings.Fields(told), " "), "could not be noted: the disk is read-only") || !strings.Contains(told, " 0 changed, 0 missing") {
+		return fmt.Errorf("fixity verify: exit code %d:\n%s", code, told)
+	}
 	told, code := runHere("build", "--archive", root, "--today", killDay)
 	if code != exitFaults || !strings.Contains(told, "the disk is read-only") {
 		return fmt.Errorf("build: exit code %d:\n%s", code, told)
@@ -290,6 +294,9 @@ func archives(t *testing.T) (built, newer string) {
 	killState(t, built, "A")
 	if out, errOut, code := sandarac(t, "build", "--archive", built, "--today", killDay); code != exitDone {
 		t.Fatalf("exit code %d\n%s\n%s", code, out, errOut)
+	}
+	if out, errOut, code := sandarac(t, "fixity", "record", "--archive", built); code != exitDone {
+		t.Fatalf("fixity record: exit code %d\n%s\n%s", code, out, errOut)
 	}
 	killState(t, newer, "B")
 	return built, newer

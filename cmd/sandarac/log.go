@@ -399,6 +399,9 @@ func (l *logging) refused(d *daybook.Draft, f *daybook.Found, errs []error) {
 		}
 		l.env.say.note("%s: not written: %s", what, l.env.say.wrap(text, len(what)+15, 2))
 	}
+	if l.Plate != "" && l.book.Taken(l.Plate) {
+		l.env.say.note("  to write into the record that is there: log --amend %s", shellWord(l.Plate))
+	}
 }
 
 // stdinTerminal is the terminal somebody sits at, if there is one.

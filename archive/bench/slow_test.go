@@ -75,18 +75,18 @@ func TestSlowClients(t *testing.T) {
 	for name, url := range map[string]string{"site": serveSite(t, dir), "form": form.url} {
 		putOut(t, name+", nothing", dial(t, url))
 
-		c := dial(t, url)
+		slow := dial(t, url)
 		go func() {
 			for _, b := range []byte("GET / HTTP/1.1\r\nHost: localhost\r\nX-Long: " + strings.Repeat("a", 1000)) {
-				if _, err := c.Write([]byte{b}); err != nil {
+				if _, err := slow.Write([]byte{b}); err != nil {
 					return
 				}
 				time.Sleep(20 * time.Millisecond)
 			}
 		}()
-		putOut(t, name+", a letter at a time", c)
+		putOut(t, name+", a letter at a time", slow)
 
-		c = dial(t, url)
+		c := dial(t, url)
 		fmt.Fprint(c, "POST /api/plates HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: 100000\r\n\r\n{")
 		putOut(t, name+", a body that never ends", c)
 

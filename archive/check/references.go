@@ -24,7 +24,7 @@ func (c *checker) references(p *record.Plate) {
 	})
 	if p.Lens != "" {
 		if _, ok := a.Studio.LensByID(p.Lens); !ok {
-			c.plate(p, finding.Error, "unknown-lens", "lens", fmt.Sprintf("lens names “%s”, which the studio record does not list", p.Lens), accepted(p.Lens, "lenses", c.lensIDs()))
+			c.plate(p, finding.Error, "unknown-lens", "lens", fmt.Sprintf("lens names “%s”, which the studio record does not list", p.Lens), lensRemedy(accepted(p.Lens, "lenses", c.lensIDs()), len(c.archive.Studio.Lenses)))
 		}
 	}
 	if p.Exposure.ExtensionMM != nil {
@@ -86,6 +86,14 @@ func sortedKeys[V any](m map[string]V) []string {
 	}
 	slices.Sort(out)
 	return out
+}
+
+// lensRemedy says where lenses are written, when there is none yet.
+func lensRemedy(accepted string, lenses int) string {
+	if lenses == 0 {
+		return "the studio record lists no lenses yet: write lenses: [{id: …, focal_mm: …}] there, or take the key out"
+	}
+	return accepted
 }
 
 // accepted lists what a reference may name, without flooding the screen, and the

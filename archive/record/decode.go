@@ -155,7 +155,7 @@ func (d *decoder) truth(key string, to *bool) {
 	case v.kind == scalar && !v.quoted && v.text == "false":
 		*to = false
 	default:
-		d.wrong(key, v, "true or false")
+		d.wrong(key, v, "true or false"+truthHint(v))
 	}
 }
 
@@ -186,7 +186,11 @@ func (d *decoder) number(key string, b bounds) (x float64, ok bool) {
 
 func (d *decoder) parseNumber(key string, v value, b bounds) (float64, bool) {
 	if v.kind != scalar || v.quoted {
-		d.wrong(key, v, b.words)
+		accepted := b.words
+		if _, err := strconv.ParseFloat(v.text, 64); err == nil && v.quoted {
+			accepted += "; write it without quotes"
+		}
+		d.wrong(key, v, accepted)
 		return 0, false
 	}
 	x, err := strconv.ParseFloat(strings.ReplaceAll(v.text, "_", ""), 64)

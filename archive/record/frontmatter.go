@@ -44,6 +44,11 @@ func splitBlock(data []byte) (block, error) {
 		return block{}, &syntaxError{1, "the file is in UTF-16", "save it as UTF-8"}
 	}
 	data = bytes.TrimPrefix(data, []byte("\xEF\xBB\xBF"))
+	if bytes.IndexByte(data, '\n') < 0 && bytes.IndexByte(data, '\r') >= 0 {
+		if _, _, ok := detect(bytes.ReplaceAll(data, []byte("\r"), []byte("\n"))); ok {
+			return block{}, &syntaxError{1, "its lines end in CR alone, as on an old Macintosh", "save it with the usual line ends (LF, or CR LF)"}
+		}
+	}
 	s, before, ok := detect(data)
 	if !ok {
 		return block{}, errNoBlock

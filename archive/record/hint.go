@@ -1,6 +1,7 @@
 package record
 
 import (
+	"math"
 	"regexp"
 	"strconv"
 	"strings"
@@ -11,9 +12,10 @@ import (
 // take. They go into a message and are never taken for the value.
 
 var (
-	commaDecimal = regexp.MustCompile(`^[+-]?\d+,\d+$`)
-	stopSign     = regexp.MustCompile(`^(?i:f\s*[/:]?\s*)(\d+(?:[.,]\d+)?)$`)
-	dottedDay    = regexp.MustCompile(`^(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})\b`)
+	commaDecimal  = regexp.MustCompile(`^[+-]?\d+,\d+$`)
+	plainFraction = regexp.MustCompile(`^\d{1,6}/[1-9]\d{0,5}$`)
+	stopSign      = regexp.MustCompile(`^(?i:f\s*[/:]?\s*)(\d+(?:[.,]\d+)?)$`)
+	dottedDay     = regexp.MustCompile(`^(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})\b`)
 )
 
 // numberHint says how a number is to be written that was written otherwise.
@@ -21,11 +23,32 @@ func numberHint(key, text string) string {
 	switch p := stopSign.FindStringSubmatch(text); {
 	case commaDecimal.MatchString(text):
 		return "; the decimal sign is a point: " + strings.Replace(text, ",", ".", 1)
+	case plainFraction.MatchString(text):
+		above, below, _ := strings.Cut(text, "/")
+		x, _ := strconv.ParseFloat(above, 64) // figures, by the expression
+		y, _ := strconv.ParseFloat(below, 64)
+		return "; write it as a decimal: " + strconv.FormatFloat(math.Round(x/y*1000)/1000, 'f', -1, 64)
 	case p != nil && key == "stop":
 		return "; write the number alone: " + strings.Replace(p[1], ",", ".", 1)
 	}
 	if u := unitOf(key); u != "" && startsWithDigit(text) {
 		return "; the unit is in the key (" + u + "), so write the number alone"
+	}
+	return ""
+}
+
+// truthHint says how yes and no are written.
+func truthHint(v value) string {
+	switch strings.ToLower(v.text) {
+	case "true", "false":
+		if v.quoted {
+			return "; write it without quotes"
+		}
+		return "; in small letters"
+	case "yes", "y", "on", "ja", "oui", "si", "1":
+		return "; write true if yes is meant"
+	case "no", "n", "off", "nein", "non", "0":
+		return "; write false if no is meant"
 	}
 	return ""
 }

@@ -2,6 +2,7 @@ package record
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -31,6 +32,13 @@ func TestWhatBeginnersAreTold(t *testing.T) {
 		"a colon in a text":                 {"title: Ada: reed maker", `a text that holds a colon stands in quotes, such as title: "Ada: reed maker"`},
 		"a tab":                             {"light:\n\tkind: north", "indent with spaces, not with tabs"},
 		"yes in German":                     {"sitters: [{name: Kurt, consent: {portfolio: ja}}]", "sitters no. 1: consent.portfolio is “ja”"},
+		"a fraction":                        {"exposure: {seconds: 1/2}", "write it as a decimal: 0.5"},
+		"a number in quotes":                {"light: {ev100: \"9.5\"}", "write it without quotes"},
+		"yes":                               {"featured: yes", "write true if yes is meant"},
+		"a truth in capitals":               {"featured: TRUE", "in small letters"},
+		"a truth in quotes":                 {"featured: 'false'", "write it without quotes"},
+		"a size of one's own":               {"format: 6x8", "for a size without a name, size_mm: [width, height]"},
+		"a size misspelt":                   {"format: quarer", "did you mean “quarter”?"},
 		"a size that has no name":           {"format: 3/4", "accepted: 8x10, whole"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -62,6 +70,35 @@ func TestWaysToWriteASize(t *testing.T) {
 		if f, ok := FormatNamed(written); f.Slug != slug || ok != (slug != "") {
 			t.Errorf("%q is %q, want %q", written, f.Slug, slug)
 		}
+	}
+}
+
+// Files of other machines: what cannot be read is said, with the line.
+func TestFilesOfOtherMachines(t *testing.T) {
+	root := t.TempDir()
+	for name, content := range map[string]string{
+		"studio.md": "---\nstudio: S\n---\n",
+		"mac.md":    "---\rplate: mac\rmade: 2026-03-08\r---\r",
+		"cp.md":     "---\nplate: cp\nmade: 2026-03-08\n---\n\nOne.\nF\xfcr zwei.\n",
+		"IMG_8.md":  "---\nplate: eight\nmade: 2026-03-08\n---\n", "img_8.JPG": "x",
+		"crlf.md": "\ufeff---\r\nplate: crlf\r\nmade: 2026-03-08\r\n---\r\n\r\nGrüße\r\n",
+	} {
+		if err := os.WriteFile(filepath.Join(root, name), []byte(content), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	_, found, err := Read(context.Background(), root)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[string]string{"mac.md": "1 bad-notation its lines end in CR alone", "cp.md": "7 bad-notes the notes hold bytes", "img_8.JPG": "0 scan-in-capitals its name differs from that of the record IMG_8.md"}
+	for _, f := range found {
+		if got := fmt.Sprintf("%d %s %s", f.Line, f.Code, f.Message); want[f.File] == "" || !strings.HasPrefix(got, want[f.File]) {
+			t.Errorf("%s: %s", f.File, got)
+		}
+	}
+	if len(found) != len(want) {
+		t.Errorf("%d findings, want %d", len(found), len(want))
 	}
 }
 

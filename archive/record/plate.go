@@ -2,6 +2,7 @@ package record
 
 import (
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -194,8 +195,7 @@ func (d *decoder) format() Format {
 		}
 		f, ok := FormatNamed(v.text)
 		if !ok {
-			var to string
-			d.oneOf("format", &to, FormatSlugs()...)
+			d.fault(v.line, "wrong-value", fmt.Sprintf("format is “%s”", clip(v.text)), formatRemedy(v.text))
 		}
 		return f
 	}
@@ -213,6 +213,14 @@ func (d *decoder) format() Format {
 		return Format{}
 	}
 	return Format{Name: fmt.Sprintf("%g × %g mm", w, h), WidthMM: w, HeightMM: h}
+}
+
+func formatRemedy(found string) string {
+	remedy := "accepted: " + strings.Join(FormatSlugs(), ", ") + "; for a size without a name, size_mm: [width, height] in millimetres"
+	if near := nearest(found, FormatSlugs()); near != "" {
+		remedy = "did you mean “" + near + "”? " + remedy
+	}
+	return remedy
 }
 
 func (d *decoder) flaws(p *Plate) {

@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"golang.org/x/sync/errgroup"
 
@@ -181,6 +182,15 @@ func (r *reader) readStudio(files []parsed) {
 	}
 }
 
+// notes tells of notes with bytes that are no text: they are read with a sign in
+// their place. The text of a page is judged with the page.
+func (r *reader) notes(f *parsed) {
+	if at := strings.IndexRune(f.block.body, utf8.RuneError); at >= 0 && firstKey(f.block.root) != "page" {
+		r.findings = append(r.findings, finding.Finding{Severity: finding.Warning, Code: "bad-notes", File: f.rel, Line: f.block.bodyLine + strings.Count(f.block.body[:at], "\n"),
+			Message: "the notes hold bytes that are no UTF-8 text", Remedy: "save the file as UTF-8 and type the letter again"})
+	}
+}
+
 func (r *reader) open(f *parsed) (*decoder, *Source) {
 	src := &Source{File: f.rel, Body: f.block.body, BodyLine: f.block.bodyLine, lines: map[string]int{"": f.block.root.line}}
 	return &decoder{src: src, zone: r.zone, table: f.block.root, faults: &r.findings}, src
@@ -191,6 +201,7 @@ func (r *reader) read(f *parsed) {
 		r.unreadable(f)
 		return
 	}
+	r.notes(f)
 	switch first := firstKey(f.block.root); first {
 	case "studio":
 	case "batch":
@@ -368,4 +379,16 @@ func (r *reader) orphans() {
 		}
 	}
 	slices.Sort(r.archive.Orphans)
+	byName := map[string]*Plate{}
+	for _, p := range r.archive.Plates {
+		if len(p.Scans) == 0 {
+			byName[strings.ToLower(stem(p.File))] = p
+		}
+	}
+	for _, rel := range r.archive.Orphans {
+		if p, ok := byName[strings.ToLower(stem(rel))]; ok {
+			r.findings = append(r.findings, finding.Finding{Severity: finding.Warning, Code: "scan-in-capitals", File: rel, Plate: p.ID,
+				Message: "its name differs from that of the record " + p.File + " in capital letters only, so it is not taken for its scan", Remedy: "give both the same name"})
+		}
+	}
 }

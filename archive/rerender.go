@@ -13,6 +13,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -219,6 +220,7 @@ func (r *rerender) standing(name string) string {
 func (r *rerender) run(ctx context.Context, b *build, config, tree string) error {
 	out := r.stage + "-rendered"
 	site := hugo.Site{Source: r.stage, Config: filepath.Join(r.stage, config), Destination: out, Cache: filepath.Join(b.work, "hugo-cache"), Only: r.only}
+	debug.FreeOSMemory() // Hugo holds a lot itself
 	if err := hugo.Run(ctx, b.hugo, site); err != nil {
 		return explainHugo(tree, err)
 	}

@@ -12,6 +12,7 @@ import (
 
 	"sandarac/archive/chemistry"
 	"sandarac/archive/chemistry/silverbath"
+	"sandarac/archive/chemistry/substance"
 	"sandarac/archive/finding"
 	"sandarac/archive/record"
 )
@@ -302,6 +303,31 @@ func TestCardText(t *testing.T) {
 	for line := range strings.Lines(text) {
 		if n := len([]rune(line)); n > width+1 {
 			t.Errorf("%d runes: %q", n, line)
+		}
+	}
+}
+
+// TestCardTellsWhatItsWordLeavesOut: the mild word of one salt does not stand
+// alone over a bottle nothing is known of.
+func TestCardTellsWhatItsWordLeavesOut(t *testing.T) {
+	batch := func(part string) string {
+		return "---\nbatch: c1\nkind: collodion\nmixed: 2026-04-20\nvolume_ml: 250\nparts:\n  - {substance: " + part + ", ml: 150}\n  - {substance: ammonium iodide, grams: 2}\n---\n"
+	}
+	for part, left := range map[string]string{
+		"negative collodion of the old recipe": "WARNING: exclamation mark That leaves out negative collodion of the old recipe: " + substance.NoData + ".",
+		"collodion plain USP":                  "",
+	} {
+		c, err := Card(archive(t, map[string]string{"c1.md": batch(part)}), "c1", 250)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var b strings.Builder
+		if err := Write(&b, "Collodion c1", c); err != nil {
+			t.Fatal(err)
+		}
+		text := strings.Join(strings.Fields(b.String()), " ")
+		if left != "" && !strings.Contains(text, left) || left == "" && (strings.Contains(text, "leaves out") || !strings.Contains(text, "DANGER: flame")) {
+			t.Errorf("%s: the head of the card is wrong\n%s", part, text)
 		}
 	}
 }

@@ -89,9 +89,23 @@ func (p *page) label(panel chemistry.Panel) {
 	if panel.Word != "" {
 		p.wrap("", strings.ToUpper(string(panel.Word))+": "+strings.Join(names(panel.Pictograms), ", "))
 	}
+	// A word that leaves a bottle out reads as milder than the mixture is.
+	if unknown := withoutData(panel.Rows); panel.Word != "" && len(unknown) > 0 {
+		p.wrap("", "That leaves out "+strings.Join(unknown, ", ")+": "+substance.NoData+".")
+	}
 	if panel.Pregnancy != "" {
 		p.wrap("", panel.Pregnancy)
 	}
+}
+
+func withoutData(rows []chemistry.Row) []string {
+	var out []string
+	for _, r := range rows {
+		if r.NoData != "" {
+			out = append(out, r.Name)
+		}
+	}
+	return out
 }
 
 func names(list []substance.Pictogram) []string {

@@ -14,7 +14,7 @@ var collodionShelf = []Substance{
 		Hazard: &Hazard{Word: Danger, Pictograms: []Pictogram{Flame}, Statements: []Statement{"H228"},
 			Status: "classified by nitrogen content and wetting", Source: suppliers,
 			Note: "H228 holds for soluble cotton of at most 12.6 % nitrogen, wetted; drier or more highly nitrated cotton is explosive."}},
-	{Slug: "plain-collodion", Name: "plain collodion", Synonyms: []string{"collodion", "collodion USP", "collodium", "raw collodion", "stock collodion"},
+	{Slug: "plain-collodion", Name: "plain collodion", Synonyms: []string{"collodion", "collodion USP", "collodion plain", "collodion plain USP", "plain collodion USP", "collodium", "raw collodion", "stock collodion"},
 		Classes: []Class{Nitrocellulose, Ether, Alcohol, Flammable, Organic}, Use: "pyroxylin in ether and alcohol, ready made",
 		Note:    "strength differs between makers: note the bottle's per cent",
 		Density: &Density{0.77, "USP, about 0.765 to 0.775 at 25 °C", "United States Pharmacopeia" + fromMemory},

@@ -104,7 +104,7 @@ func TestFind(t *testing.T) {
 		"Sulphuric Ether": "diethyl-ether", "ether": "diethyl-ether", "green vitriol": "ferrous-sulfate-heptahydrate",
 		"FeSO4·7H2O": "ferrous-sulfate-heptahydrate", "FeSO4*7H2O": "ferrous-sulfate-heptahydrate", "cyanide-of-potassium": "potassium-cyanide",
 		"hypo": "sodium-thiosulfate-pentahydrate", "Sodium thiosulphate, anhydrous": "sodium-thiosulfate-anhydrous", "copperas": "ferrous-sulfate-heptahydrate",
-		"cadmium bromide": "cadmium-bromide-tetrahydrate", "collodion USP": "plain-collodion",
+		"cadmium bromide": "cadmium-bromide-tetrahydrate", "collodion USP": "plain-collodion", "Collodion plain USP": "plain-collodion",
 	} {
 		m := Find(name)
 		if !m.Known || m.Slug != want {

@@ -116,6 +116,14 @@ func TestDemoShowsWhatItMay(t *testing.T) {
 	}
 }
 
+// TestDemoNumbersItsPlates: a plate logged in the demo goes on in its own way.
+func TestDemoNumbersItsPlates(t *testing.T) {
+	out, errOut, code := sandarac(t, "log", "--dry-run", "--made", demoDay, "--archive", demoDir(t), "--today", demoDay)
+	if code != exitDone || !strings.HasPrefix(out, "26-061  → 2026-11/26-061.md\n") {
+		t.Errorf("exit code %d\n%s%s", code, out, errOut)
+	}
+}
+
 func walkFiles(t *testing.T, dir string, f func(name string, content []byte)) {
 	t.Helper()
 	err := fs.WalkDir(os.DirFS(dir), ".", func(name string, d fs.DirEntry, err error) error {

@@ -27,9 +27,8 @@ func plate(x, y, width, height int, seed *uint32) (r, g, b float64) {
 	return v, v * 0.96, v * 0.88
 }
 
-// plateJPEG is 6000 × 4000, 4:2:0, made once per test run.
-func plateJPEG(b *testing.B, grey bool) string {
-	const w, h = 6000, 4000
+// plateJPEG is a JPEG of quality 92, 4:2:0.
+func plateJPEG(b *testing.B, w, h int, grey bool) string {
 	seed := uint32(1)
 	var img image.Image
 	g, c := image.NewGray(image.Rect(0, 0, w, h)), image.NewYCbCr(image.Rect(0, 0, w, h), image.YCbCrSubsampleRatio420)
@@ -54,8 +53,8 @@ func plateJPEG(b *testing.B, grey bool) string {
 }
 
 // plateTIFF is 8000 × 6000, 16 bits, RGB, one row per strip or packed by
-// deflate in strips of 16 rows.
-func plateTIFF(b *testing.B, packed bool) string {
+// deflate in strips of 16 rows, as differences if predicted.
+func plateTIFF(b *testing.B, packed, predicted bool) string {
 	const w, h = 8000, 6000
 	rows := 1
 	if packed {
@@ -81,6 +80,9 @@ func plateTIFF(b *testing.B, packed bool) string {
 				}
 			}
 		}
+		if predicted {
+			differences(body, w)
+		}
 		if packed {
 			body = sample.Zip(body)
 		}
@@ -89,9 +91,12 @@ func plateTIFF(b *testing.B, packed bool) string {
 		counts = binary.LittleEndian.AppendUint32(counts, uint32(len(body)))
 		at += uint32(len(body))
 	}
-	compression := uint16(1)
+	compression, predictor := uint16(1), uint16(1)
 	if packed {
 		compression = 8
+	}
+	if predicted {
+		predictor = 2
 	}
 	entries := func(shift uint32) []byte {
 		moved := bytes.Clone(offsets)
@@ -101,7 +106,7 @@ func plateTIFF(b *testing.B, packed bool) string {
 		return sample.TIFF(0, nil, sample.Long(256, w), sample.Long(257, h),
 			sample.Entry{Tag: 258, Type: 3, Count: 3, Value: []byte{16, 0, 16, 0, 16, 0}}, sample.Short(259, compression), sample.Short(262, 2),
 			sample.Entry{Tag: 273, Type: 4, Count: uint32(strips), Value: moved}, sample.Short(277, 3), sample.Long(278, uint32(rows)),
-			sample.Entry{Tag: 279, Type: 4, Count: uint32(strips), Value: counts})
+			sample.Entry{Tag: 279, Type: 4, Count: uint32(strips), Value: counts}, sample.Short(317, predictor))
 	}
 	out.Write(entries(uint32(len(entries(0)))))
 	for _, body := range bodies {
@@ -112,6 +117,16 @@ func plateTIFF(b *testing.B, packed bool) string {
 	}
 	f.Close()
 	return path
+}
+
+// differences replaces each sample of 16-bit RGB rows by its difference to the
+// one before, TIFF 6.0 section 14.
+func differences(rows []byte, width int) {
+	for ; len(rows) > 0; rows = rows[6*width:] {
+		for i := 6*width - 2; i >= 6; i -= 2 {
+			binary.LittleEndian.PutUint16(rows[i:], binary.LittleEndian.Uint16(rows[i:])-binary.LittleEndian.Uint16(rows[i-6:]))
+		}
+	}
 }
 
 // benchMake makes 2400, 1200 and 400 pixels of a master, the cache empty each
@@ -152,13 +167,13 @@ func BenchmarkMaster(b *testing.B) {
 	}
 }
 
-func BenchmarkJPEG24MegapixelsWarm(b *testing.B) { benchMake(b, plateJPEG(b, false)) }
-func BenchmarkJPEG24MegapixelsGrey(b *testing.B) { benchMake(b, plateJPEG(b, true)) }
+func BenchmarkJPEG24MegapixelsWarm(b *testing.B) { benchMake(b, plateJPEG(b, 6000, 4000, false)) }
+func BenchmarkJPEG24MegapixelsGrey(b *testing.B) { benchMake(b, plateJPEG(b, 6000, 4000, true)) }
 func BenchmarkTIFF48Megapixels16Bit(b *testing.B) {
-	benchMake(b, plateTIFF(b, false))
+	benchMake(b, plateTIFF(b, false, false))
 }
 func BenchmarkTIFF48Megapixels16BitDeflate(b *testing.B) {
-	benchMake(b, plateTIFF(b, true))
+	benchMake(b, plateTIFF(b, true, false))
 }
 
 // BenchmarkResampler reduces one plane 6000 × 1000 to 2400 × 400.

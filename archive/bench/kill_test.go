@@ -44,6 +44,7 @@ func sendForEver(root string) error {
 	if err != nil {
 		return err
 	}
+	fmt.Println("open")
 	var mu sync.Mutex
 	failed := make(chan error, 3)
 	for d := range 3 {
@@ -93,7 +94,7 @@ func TestKilledServers(t *testing.T) {
 		root := rooms(t)
 		sent := [3]int{}
 		for range 2 {
-			acked := killedAfter(t, root, time.Duration(60+random.IntN(240))*time.Millisecond)
+			acked := killedAfter(t, root, time.Duration(20+random.IntN(240))*time.Millisecond)
 			for d, n := range acked {
 				sent[d] = max(sent[d], n)
 				most = max(most, n)
@@ -158,31 +159,37 @@ func TestKilledServers(t *testing.T) {
 	t.Logf("at most %d entries of a device acknowledged; %d entries were caught between journal and record", most, unfinished)
 }
 
-// killedAfter runs the devices for a while, kills them, and gives how many
-// entries each had acknowledged.
+// killedAfter runs the devices for a while from when the log book is open, kills
+// them, and gives how many entries each had acknowledged.
 func killedAfter(t *testing.T, root string, after time.Duration) [3]int {
 	t.Helper()
 	cmd := exec.Command(os.Args[0])
 	cmd.Env = append(os.Environ(), killEnv+"="+root)
-	var out, errOut bytes.Buffer
-	cmd.Stdout, cmd.Stderr = &out, &errOut
+	var errOut bytes.Buffer
+	cmd.Stderr = &errOut
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	time.Sleep(after)
-	_ = cmd.Process.Kill()
-	_ = cmd.Wait() // it was killed
-	if s := errOut.String(); s != "" {
-		t.Fatal(s)
+	in := bufio.NewScanner(out)
+	if in.Scan() {
+		time.AfterFunc(after, func() { _ = cmd.Process.Kill() })
 	}
 	var acked [3]int
-	for in := bufio.NewScanner(&out); in.Scan(); {
+	for in.Scan() {
 		d, n, ok := strings.Cut(in.Text(), " ")
 		device, err1 := strconv.Atoi(d)
 		number, err2 := strconv.Atoi(n)
 		if ok && err1 == nil && err2 == nil && device < 3 {
 			acked[device] = max(acked[device], number+1)
 		}
+	}
+	_ = cmd.Wait() // it was killed
+	if s := errOut.String(); s != "" {
+		t.Fatal(s)
 	}
 	return acked
 }

@@ -1,10 +1,12 @@
 package swap
 
 import (
+	"bufio"
 	"bytes"
 	"fmt"
 	"math/rand/v2"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strconv"
 	"testing"
@@ -100,16 +102,58 @@ func killOnce(t *testing.T, env []string, first, twice bool, at int) (kills int,
 // counted from its first sign of life; it returns the last number it printed.
 func killLater(t *testing.T, env []string, after time.Duration, job ...string) int {
 	t.Helper()
+	cmd, lines := runOn(t, env, job...)
+	<-lines
+	time.Sleep(after)
+	return stop(cmd, lines)
+}
+
+// pace is how long such a job takes for a step here and now.
+func pace(t *testing.T, env []string, job ...string) time.Duration {
+	t.Helper()
+	const steps = 4
+	cmd, lines := runOn(t, env, job...)
+	<-lines
+	began := time.Now()
+	for range steps {
+		<-lines
+	}
+	took := time.Since(began) / steps
+	stop(cmd, lines)
+	return took
+}
+
+// runOn starts a job; lines are the numbers it prints.
+func runOn(t *testing.T, env []string, job ...string) (*exec.Cmd, <-chan int) {
+	t.Helper()
 	cmd := child(t, env, job...)
-	var out bytes.Buffer
-	cmd.Stdout = &out
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	time.Sleep(after)
-	cmd.Process.Kill()
-	cmd.Wait()
-	return lastLine(out.Bytes())
+	lines := make(chan int, 1<<16)
+	go func() {
+		defer close(lines)
+		for in := bufio.NewScanner(out); in.Scan(); {
+			if n, err := strconv.Atoi(in.Text()); err == nil {
+				lines <- n
+			}
+		}
+	}()
+	return cmd, lines
+}
+
+// stop kills a job and gives the last number it printed.
+func stop(cmd *exec.Cmd, lines <-chan int) (last int) {
+	_ = cmd.Process.Kill()
+	for n := range lines {
+		last = n
+	}
+	_ = cmd.Wait() // it was killed
+	return last
 }
 
 // The same at moments nobody chose: a child replaces the tree again and again
@@ -129,8 +173,9 @@ func TestTreeKilledAtSeededTimes(t *testing.T) {
 				t.Fatal(err)
 			}
 			at := 0
+			span := 3 * pace(t, env, "replace-on", filepath.Join(t.TempDir(), "public"), "1")
 			for seed := range 110 {
-				told := killLater(t, env, time.Duration(random.IntN(40_000))*time.Microsecond, "replace-on", place, strconv.Itoa(at+1))
+				told := killLater(t, env, time.Duration(random.Int64N(int64(span))), "replace-on", place, strconv.Itoa(at+1))
 				if !twice {
 					if _, err := treeGeneration(place); err != nil {
 						t.Fatalf("kill %d, before recovery: %v", seed, err)
@@ -193,9 +238,10 @@ func TestFileKilledAtEachMoment(t *testing.T) {
 func TestFilesKilledAtSeededTimes(t *testing.T) {
 	random := rand.New(rand.NewPCG(11, 1851))
 	most := 0
+	span := 3 * pace(t, nil, "write-on", filepath.Join(t.TempDir(), "log.md"))
 	for seed := range 100 {
 		dir := t.TempDir()
-		after := time.Duration(random.IntN(25_000)) * time.Microsecond
+		after := time.Duration(random.Int64N(int64(span)))
 		if seed%2 == 0 {
 			path := filepath.Join(dir, "log.md")
 			told := killLater(t, nil, after, "write-on", path)

@@ -7,10 +7,11 @@ import (
 	"sandarac/archive/record"
 )
 
-// cardView is the card that leaves with a plate. It never holds the client's
-// name: it lies on the outside.
+// cardView is the card that leaves with a plate. It holds the client's name only
+// if the studio asks for that: it lies on the outside.
 type cardView struct {
 	Plate  string   `json:"plate"`
+	For    string   `json:"for"` // the client's name, or ""
 	Day    string   `json:"day"`
 	What   string   `json:"what"`
 	Cure   string   `json:"cure"`
@@ -28,6 +29,7 @@ type cardsView struct {
 	Studio string     `json:"studio"`
 	Email  string     `json:"email"`
 	Cards  []cardView `json:"cards"`
+	Named  bool       `json:"named"` // the cards bear clients' names
 	Turn   turn       `json:"turn"`
 	Back   said       `json:"back"`
 }
@@ -42,6 +44,9 @@ func (s *stage) card(p *record.Plate) (cardView, error) {
 		v.Day = p.Made.Format("Monday 2 January 2006")
 	}
 	v.What = capital(joinedWith(noEmpty(spelled(p.Support), p.Format.Name), ", "))
+	if c, ok := s.Archive.Clients[p.Client]; ok && s.Archive.Studio.CardsNameClient && !c.Broken {
+		v.For = oneLine(c.Name)
+	}
 	clock := s.clock(p)
 	if !clock.Ready.IsZero() {
 		v.Ready = clock.Ready.Format("Monday 2 January 2006, 15:04")

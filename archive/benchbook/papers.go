@@ -129,7 +129,7 @@ func (s *stage) writeSet(name, title string, plates []*record.Plate) (paperSet, 
 	studio := s.Archive.Studio
 	err := s.series("papers/"+name+"-cards", len(cards), cardsPage, func(lo, hi int, at turn) page {
 		return page{Title: "Envelope cards: " + title, Layout: "cards", Params: cardsView{
-			Studio: oneLine(studio.Name), Email: oneLine(studio.Email), Cards: cards[lo:hi], Turn: at}}
+			Studio: oneLine(studio.Name), Email: oneLine(studio.Email), Cards: cards[lo:hi], Named: studio.CardsNameClient, Turn: at}}
 	})
 	if err != nil {
 		return set, err

@@ -1,6 +1,7 @@
 package benchbook
 
 import (
+	"bytes"
 	"fmt"
 	"image"
 	"image/draw"
@@ -228,6 +229,26 @@ func TestCardWithMuchToSay(t *testing.T) {
 	}
 	if strings.Contains(text, "ruke-tanu") || strings.Contains(text, "AdaHolm") {
 		t.Error("the card bears the passphrase or the client's name")
+	}
+}
+
+// TestCardsNameTheClientOnlyIfAsked: a card lies on the outside of an envelope.
+func TestCardsNameTheClientOnlyIfAsked(t *testing.T) {
+	for _, asked := range []bool{false, true} {
+		in := archiveOf(t, map[string]string{
+			"studio.md": strings.Replace(studioRecord, "poison", fmt.Sprintf("cards_name_client: %v\npoison", asked), 1),
+			"c.md":      "---\nclient: c\nname: Ada Holm\n---\n",
+			"p.md":      "---\nplate: p\nmade: 2026-05-01T10:00\noutcome: keeper\nclient: c\nsupport: glass\n---\n",
+		})
+		_, out := build(t, in)
+		card, err := os.ReadFile(filepath.Join(out, "papers", "client-c-cards", "index.html"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, card, _ = bytes.Cut(card, []byte(`<ul class="paper cards`))
+		if got := bytes.Contains(card, []byte("For <strong>Ada Holm</strong>")); got != asked || !asked && bytes.Contains(card, []byte("Holm")) {
+			t.Errorf("asked %v, named %v", asked, got)
+		}
 	}
 }
 

@@ -20,6 +20,7 @@ type Studio struct {
 	ShowRecipes                   bool
 	AVIF                          bool // a plate's page offers its picture as AVIF, too
 	Care                          []string
+	CardsNameClient               bool // envelope cards bear the client's name
 	Retention                     Retention
 	Language                      string  // of the sites, "en" or "de"
 	PlateIDs                      string  // pattern of new plate ids
@@ -99,6 +100,7 @@ func decodeStudio(d *decoder) *Studio {
 	d.truth("show_recipes", &s.ShowRecipes)
 	d.truth("avif", &s.AVIF)
 	d.texts("care", &s.Care)
+	d.truth("cards_name_client", &s.CardsNameClient)
 	s.Retention = d.retention()
 	d.oneOf("language", &s.Language, "en", "de")
 	d.text("plate_ids", &s.PlateIDs)

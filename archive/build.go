@@ -95,7 +95,7 @@ func (b *build) once(ctx context.Context) error {
 	dropWork(work) // now: what it shares with the sites is not to be touched later
 	if !b.out.Kept {
 		for _, r := range b.renders {
-			r.remember(b.opt.Root)
+			r.remember(ctx, b.opt.Root)
 		}
 	}
 	b.remember(ctx)

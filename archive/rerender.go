@@ -33,7 +33,8 @@ import (
 //   - the frame is the same: templates, words, styles, the site's settings with all
 //     they count, this program and Hugo;
 //   - its content file is the same, and it names no page that is new, changed or gone;
-//   - its file in the standing site is as the last build left it.
+//   - its file in the standing site, and what pages load there, are as the last
+//     build left them.
 //
 // The finished tree is counted, audited and swapped like any other.
 
@@ -56,6 +57,7 @@ const mostChanged = 64
 type rendered struct {
 	Layout int
 	Frame  string
+	Loaded string                  // stamp of the resource folders of the site
 	Pages  map[string]renderedPage // by content file, relative to the content folder
 }
 
@@ -64,7 +66,7 @@ type renderedPage struct {
 	Output  string // stamp of the page in the site
 }
 
-const renderedLayout = 1
+const renderedLayout = 2
 
 func renderedPath(root, stage string) string {
 	return filepath.Join(toolDir(root), "cache", "rendered-"+stage)
@@ -93,6 +95,9 @@ func (b *build) newRerender(ctx context.Context, stage, place string) (*rerender
 	var last rendered
 	text, err := os.ReadFile(renderedPath(b.opt.Root, filepath.Base(stage)))
 	if err != nil || b.setting == "" || json.Unmarshal(text, &last) != nil || last.Layout != renderedLayout || last.Frame != r.frame {
+		return r, nil
+	}
+	if loaded := r.loaded(ctx); loaded == "" || loaded != last.Loaded {
 		return r, nil
 	}
 	return r, r.choose(last)
@@ -216,6 +221,26 @@ func (r *rerender) standing(name string) string {
 	return hex.EncodeToString(sum[:16])
 }
 
+// loaded is the stamp of what pages load in the site that stands, or "".
+func (r *rerender) loaded(ctx context.Context) string {
+	sum := sha256.New()
+	for _, folder := range resourceFolders {
+		tree, err := stamp.Read(ctx, filepath.Join(r.place, folder), nil)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return ""
+		}
+		is, err := tree.Sum(ctx, nil)
+		if err != nil {
+			return ""
+		}
+		fmt.Fprintf(sum, "%s %x\n", folder, is)
+	}
+	return hex.EncodeToString(sum.Sum(nil)[:16])
+}
+
 // run renders, and puts the whole site's pages into a tree.
 func (r *rerender) run(ctx context.Context, b *build, config, tree string) error {
 	out := r.stage + "-rendered"
@@ -284,8 +309,8 @@ func (r *rerender) resources(tree string) error {
 
 // remember notes, now that the site stands, what the next rendering may take over.
 // What fails here costs the next build time and nothing else.
-func (r *rerender) remember(root string) {
-	now := rendered{Layout: renderedLayout, Frame: r.frame, Pages: make(map[string]renderedPage, len(r.pages))}
+func (r *rerender) remember(ctx context.Context, root string) {
+	now := rendered{Layout: renderedLayout, Frame: r.frame, Loaded: r.loaded(ctx), Pages: make(map[string]renderedPage, len(r.pages))}
 	for name, sum := range r.pages {
 		now.Pages[name] = renderedPage{sum, r.standing(name)}
 	}

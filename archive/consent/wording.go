@@ -15,7 +15,8 @@ import (
 // addresses, ids. It takes time by the length of the texts, however many there
 // are to be found.
 type wordings struct {
-	first map[string][]wording // by the first word
+	first map[string][]wording // by the first two words, or the only one
+	added map[string]bool      // words and codes that are in first
 	whole map[string]wording   // names with their words run together
 	alone map[string]wording   // names of one word, as they are written
 	parts map[string]wording   // words of names, as they are written
@@ -30,17 +31,31 @@ type wording struct {
 }
 
 func newWordings() *wordings {
-	return &wordings{first: map[string][]wording{}, whole: map[string]wording{}, alone: map[string]wording{}, parts: map[string]wording{}}
+	return &wordings{first: map[string][]wording{}, added: map[string]bool{}, whole: map[string]wording{}, alone: map[string]wording{}, parts: map[string]wording{}}
 }
 
 func (w *wordings) add(words []string, text, code string) {
 	if len(words) == 0 {
 		return
 	}
-	list := w.first[words[0]]
-	if !slices.ContainsFunc(list, func(o wording) bool { return slices.Equal(o.words, words) && o.code == code }) {
-		w.first[words[0]] = append(list, wording{words, text, code})
+	// Folded words hold neither spaces nor line ends.
+	if whole := strings.Join(words, " ") + "\n" + code; !w.added[whole] {
+		w.added[whole] = true
+		key := beginning(words)
+		w.first[key] = append(w.first[key], wording{words, text, code})
 	}
+}
+
+// beginning is what wordings are looked up by. One word is not enough: there may
+// be thousands of names that begin with "of", turned round.
+func beginning(words []string) string { return strings.Join(words[:min(2, len(words))], " ") }
+
+// from gives the wordings that may begin at the first of some words.
+func (w *wordings) from(words []string) (short, long []wording) {
+	if len(words) > 1 {
+		long = w.first[beginning(words)]
+	}
+	return w.first[words[0]], long
 }
 
 // allow says that a text may be said; what stands inside it is then not found.
@@ -199,12 +214,15 @@ func (w *wordings) in(texts []string) (found wording, ok bool) {
 // one that may be said is passed over.
 func (w *wordings) phrase(words []string) (wording, bool) {
 	allowedTo := 0
-	for i, word := range words {
+	for i := range words {
 		var longest wording
-		for _, o := range w.first[word] {
-			long := len(o.words) > len(longest.words) || len(o.words) == len(longest.words) && o.code == ""
-			if long && i+len(o.words) <= len(words) && slices.Equal(o.words, words[i:i+len(o.words)]) {
-				longest = o
+		short, long := w.from(words[i:])
+		for _, list := range [][]wording{short, long} {
+			for _, o := range list {
+				longer := len(o.words) > len(longest.words) || len(o.words) == len(longest.words) && o.code == ""
+				if longer && i+len(o.words) <= len(words) && slices.Equal(o.words, words[i:i+len(o.words)]) {
+					longest = o
+				}
 			}
 		}
 		switch end := i + len(longest.words); {

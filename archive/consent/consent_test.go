@@ -45,6 +45,11 @@ func sitter(consent, more string) string {
 	return "outcome: keeper\nsitters:\n  - name: Ada Quill\n    consent: " + consent + "\n" + more
 }
 
+// who is a plate of one person who agreed to be shown, not to be named.
+func who(name string) string {
+	return "outcome: keeper\nsitters: [{name: " + name + ", consent: " + yes + "}]\n"
+}
+
 // TestMatrix is section 3 of the design, a row a rule.
 func TestMatrix(t *testing.T) {
 	for name, tc := range map[string]struct {
@@ -113,6 +118,20 @@ func TestMatrix(t *testing.T) {
 		"a surname of who is not in it":   {"alt: A goose's Quill.\nsitters: []\noutcome: keeper", ""},
 		"siblings of whom one agreed":     {"title: Ada Quill and her brother\nsitters: [{name: Ada Quill, consent: {portfolio: true, name: true, given: 2026-05-01}}, {name: Bo Quill, consent: " + yes + "}]\noutcome: keeper", ""},
 		"siblings, the other one named":   {"title: Bo and Ada Quill\nsitters: [{name: Ada Quill, consent: {portfolio: true, name: true, given: 2026-05-01}}, {name: Bob Quill, consent: " + yes + "}]\nalt: Bob.\noutcome: keeper", "name-part-in-text"},
+		"their name without its accents":  {"title: Jose sits\n" + who("José Núñez-O’Brien"), "name-part-in-text"},
+		"their name without apostrophe":   {"title: OBrien’s hat\n" + who("José Núñez-O’Brien"), "name-part-in-text"},
+		"their name in wide letters":      {"title: Ｒｏｓｅ sits\n" + who("Rose Bell"), "name-part-in-text"},
+		"their umlaut spelt out":          {"title: Mueller\n" + who("Jörg Müller"), "name-part-in-text"},
+		"their two first names as one":    {"title: Annamaria\n" + who("Anna Maria Weiß"), "name-part-in-text"},
+		"their name of two letters":       {"title: Jo at the window\n" + who("Jo March"), "name-part-in-text"},
+		"a word before a name":            {"title: Dr Johnson’s cup\n" + who("Dr Ada Tarn"), ""},
+		"their name, without capitals":    {"title: 小明\n" + who("王 小明"), "name-part-in-text"},
+		"their first name as a tag":       {"tags: [rose]\n" + who("Rose Bell"), "name-part-in-text"},
+		"an initial and a name as a tag":  {"tags: [r-bell]\n" + who("Rose Bell"), "name-part-in-text"},
+		"their first name in a batch":     {"batches: {collodion: rose-1}\n" + who("Rose Bell"), "name-part-in-text"},
+		"their name, recorded small":      {"title: Ada sits\n" + who("ada quill"), "name-part-in-text"},
+		"a word of theirs in a tag":       {"tags: [rose window]\n" + who("Rose Bell"), ""},
+		"a small word in a title":         {"title: Young man\nalt: It will do.\n" + who("Will Yung"), ""},
 		"an initial and the surname":      {"alt: The window of D. Marsh.\n" + sitter(yes, ""), "name-in-text"},
 		"a title and the surname":         {"alt: Frau Marsh's window.\n" + sitter(yes, ""), "name-in-text"},
 		"a word like a surname":           {"alt: A marsh at dawn. D marsh.\nsitters: []\noutcome: keeper", ""},

@@ -56,15 +56,19 @@ func unsayable(a *record.Archive, day record.Date) *wordings {
 type keyed struct {
 	key   string
 	texts []string
+	label bool // tags and ids, written small whatever they say
 }
 
 // publicTexts lists everything of a plate's record that its page would say in the
 // photographer's own words.
 func publicTexts(a *record.Archive, p *record.Plate) []keyed {
-	out := []keyed{{"title", []string{p.Title}}, {"alt", []string{p.Alt}}, {"tags", p.Tags}, {"light.kind", []string{p.Light.Kind}}, {"plate", []string{p.ID}}}
+	out := []keyed{
+		{key: "title", texts: []string{p.Title}}, {key: "alt", texts: []string{p.Alt}}, {key: "tags", texts: p.Tags, label: true},
+		{key: "light.kind", texts: []string{p.Light.Kind}}, {key: "plate", texts: []string{p.ID}, label: true},
+	}
 	if a.Studio.ShowRecipes {
-		out = append(out, keyed{"lens", []string{p.Lens}})
-		p.Batches.Each(func(kind, id string) { out = append(out, keyed{"batches." + kind, []string{id}}) })
+		out = append(out, keyed{"lens", []string{p.Lens}, true})
+		p.Batches.Each(func(kind, id string) { out = append(out, keyed{"batches." + kind, []string{id}, true}) })
 	}
 	return out
 }
@@ -79,7 +83,7 @@ func ownSitters(a *record.Archive, p *record.Plate, day record.Date) *wordings {
 	for _, s := range p.Sitters {
 		if sitter, ok := a.Sitter(s); ok && Named(sitter, day) {
 			for _, part := range nameParts(sitter.Name) {
-				open[part] = true
+				open[partKey(part)] = true
 			}
 		}
 	}
@@ -102,7 +106,11 @@ func inTexts(p *record.Plate, texts []keyed, lists ...*wordings) (out []Reason) 
 			if said == nil {
 				continue
 			}
-			if found, ok := said.in(t.texts); ok {
+			look := said.in
+			if t.label {
+				look = said.inLabels
+			}
+			if found, ok := look(t.texts); ok {
 				out = append(out, found.reason(t.key, p.Line(t.key)))
 				break
 			}

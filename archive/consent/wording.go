@@ -19,7 +19,7 @@ type wordings struct {
 	added map[string]bool      // words and codes that are in first
 	whole map[string]wording   // names with their words run together
 	alone map[string]wording   // names of one word, as they are written
-	parts map[string]wording   // words of names, as they are written
+	parts map[string]wording   // words of names, folded
 	runs  []wording            // names in scripts without spaces, as they are written
 }
 
@@ -161,36 +161,69 @@ func withoutInitials(s string) string {
 	return s
 }
 
-// forbidParts adds each word of a name that stands out as one: three letters or
-// more, with a capital. It is for the texts of a plate that its bearer is in.
-func (w *wordings) forbidParts(name string, except map[string]bool) {
+// forbidParts adds each word of a name that stands out as one, and two that are
+// written as one. It is for the texts of a plate that its bearer is in; open
+// holds the folded words that may be said there.
+func (w *wordings) forbidParts(name string, open map[string]bool) {
+	before := ""
 	for _, part := range nameParts(name) {
-		if except[part] {
+		key := partKey(part)
+		if open[key] {
+			before = ""
 			continue
 		}
 		found := wording{text: part, code: partInText}
-		for _, form := range []string{part, part + "s", strings.ToUpper(part)} {
-			w.parts[form] = found
+		if runsOn(part) {
+			w.runs = append(w.runs, found)
+			continue
 		}
+		for _, k := range []string{key, partKey(umlauts.Replace(part)), before + key} {
+			w.parts[k], w.parts[k+"s"] = found, found
+		}
+		before = key
 	}
 }
 
-// nameParts are the words of a name that forbidParts looks at.
+// nameParts are the words of a name that forbidParts looks at: of three letters,
+// or of two where the name begins or ends (Jo March, Wei Li), and not in small
+// letters. Scripts without capitals have two letters or more.
 func nameParts(name string) []string {
 	var out []string
-	for _, part := range strings.FieldsFunc(norm.NFC.String(unseen.Replace(name)), notLetter) {
-		if first, _ := utf8.DecodeRuneInString(part); utf8.RuneCountInString(part) >= 3 && unicode.IsUpper(first) {
-			out = append(out, part)
+	plain := norm.NFC.String(unseen.Replace(name))
+	small := !strings.ContainsFunc(plain, unicode.IsUpper) // recorded without capitals: all words count
+	for _, form := range []string{plain, unquoted.Replace(plain)} {
+		parts := strings.FieldsFunc(form, notLetter)
+		for i, part := range parts {
+			first, _ := utf8.DecodeRuneInString(part)
+			least := 3
+			if runsOn(part) || (i == 0 || i == len(parts)-1) && !slices.Contains(notNames, partKey(part)) {
+				least = 2
+			}
+			if utf8.RuneCountInString(part) >= least && (small || !unicode.IsLower(first)) && !slices.Contains(out, part) {
+				out = append(out, part)
+			}
 		}
 	}
 	return out
 }
 
+// notNames are words of two letters that stand before or after a name.
+var notNames = []string{"dr", "mr", "ms", "st", "jr", "sr", "ii", "iv"}
+
+// partKey is a word as it is compared: without case, marks and strokes.
+func partKey(word string) string { return strings.Join(fold(word), "") }
+
 func notLetter(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsMark(r) }
 
 // in gives the first thing that may not be said in one of the texts; ok is false
 // if there is none.
-func (w *wordings) in(texts []string) (found wording, ok bool) {
+func (w *wordings) in(texts []string) (wording, bool) { return w.find(texts, false) }
+
+// inLabels is in for tags and ids, which are written small whatever they say: a
+// word of a name counts there in small letters too, if it is the label's only one but for initials.
+func (w *wordings) inLabels(texts []string) (wording, bool) { return w.find(texts, true) }
+
+func (w *wordings) find(texts []string, labels bool) (found wording, ok bool) {
 	for _, t := range texts {
 		if t == "" {
 			continue
@@ -203,7 +236,11 @@ func (w *wordings) in(texts []string) (found wording, ok bool) {
 				return found, true
 			}
 		}
-		if found, ok = w.word(norm.NFC.String(unseen.Replace(t))); ok {
+		plain := norm.NFC.String(unseen.Replace(t))
+		if found, ok = w.word(plain); ok {
+			return found, true
+		}
+		if found, ok = w.part(plain, labels); ok {
 			return found, true
 		}
 	}
@@ -264,18 +301,37 @@ func (w *wordings) word(text string) (wording, bool) {
 			return found, true
 		}
 	}
-	if len(w.parts) > 0 {
-		for _, word := range strings.FieldsFunc(text, notLetter) {
-			if found, ok := w.parts[word]; ok {
-				return found, true
-			}
-		}
-	}
 	if len(w.runs) > 0 && runsOn(text) {
 		plain := strings.Join(strings.Fields(text), "")
 		for _, o := range w.runs {
 			if strings.Contains(plain, o.text) {
 				return o, true
+			}
+		}
+	}
+	return wording{}, false
+}
+
+// part looks for words of names. In small letters they are words of the
+// language: a quill in the hand of Ada Quill is one.
+func (w *wordings) part(text string, label bool) (wording, bool) {
+	if len(w.parts) == 0 {
+		return wording{}, false
+	}
+	for _, form := range []string{text, unquoted.Replace(text)} {
+		words := strings.FieldsFunc(form, notLetter)
+		long := 0
+		for _, word := range words {
+			if utf8.RuneCountInString(word) > 1 {
+				long++
+			}
+		}
+		for _, word := range words {
+			if first, _ := utf8.DecodeRuneInString(word); unicode.IsLower(first) && !(label && long == 1) {
+				continue
+			}
+			if found, ok := w.parts[partKey(word)]; ok {
+				return found, true
 			}
 		}
 	}

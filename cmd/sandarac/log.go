@@ -117,11 +117,33 @@ func (c *logCommand) Run(e *environment) error {
 	case c.From != "":
 		return l.table()
 	case c.Export != "":
+		if err := notInSite(c.Export); err != nil {
+			return err
+		}
 		return l.export()
 	case c.Calendar != "":
+		if err := notInSite(c.Calendar); err != nil {
+			return err
+		}
 		return l.calendar()
 	}
 	return l.plates()
+}
+
+// notInSite refuses a file with everybody's names in the folder of a built site:
+// it would be uploaded with it, and the next build would take it away.
+func notInSite(file string) error {
+	if file == "-" {
+		return nil
+	}
+	for dir := filepath.Dir(file); ; dir = filepath.Dir(dir) {
+		if _, err := os.Stat(filepath.Join(dir, swap.Mark)); err == nil {
+			return usagef("%s lies in a built site, which is replaced at every build and may be public: name a file elsewhere", file)
+		}
+		if dir == filepath.Dir(dir) {
+			return nil
+		}
+	}
 }
 
 // calendar writes what the studio's calendar program reads.

@@ -2,7 +2,11 @@ package main
 
 import (
 	"errors"
+	"os"
+	"path/filepath"
 
+	"sandarac/archive"
+	"sandarac/archive/finding"
 	"sandarac/archive/publish"
 )
 
@@ -16,7 +20,7 @@ type publishCommand struct {
 
 // Help is shown below the flags.
 func (publishCommand) Help() string {
-	return "Sends only what changed: pages after what they show, removals last. Stopped halfway, visitors see the old site or the new one, and the next run goes on. Keys and regions are taken from the environment, as the host's own tools take them; they are never part of the address."
+	return "Looks through the site first, by the records of today: one that shows what may not be seen is not sent. Sends only what changed: pages after what they show, removals last. Stopped halfway, visitors see the old site or the new one, and the next run goes on. Keys and regions are taken from the environment, as the host's own tools take them; they are never part of the address."
 }
 
 func (c *publishCommand) Run(e *environment) error {
@@ -26,6 +30,9 @@ func (c *publishCommand) Run(e *environment) error {
 	}
 	b := buildCommand{places: c.places}
 	opt := b.options(e, root)
+	if err := fitToSend(e, opt.Out, archive.LookOptions{Root: root, Today: e.day, Report: e.say}); err != nil {
+		return err
+	}
 	const kilo = 1 << 10
 	report, err := publish.Publish(e.ctx, opt.Out, c.Address, publish.Options{DryRun: c.DryRun, Adopt: c.Adopt, Progress: func(done, total int64) {
 		e.say.Step("sent, KB", int(done/kilo), int(total/kilo))
@@ -52,4 +59,29 @@ func (c *publishCommand) Run(e *environment) error {
 	}
 	e.say.print(words, plural(len(report.Sent), "file"), report.Bytes/kilo, len(report.Removed), report.Same)
 	return nil
+}
+
+// fitToSend refuses a site that was right when it was built and is not today: a
+// consent ended since, or something was put into it by hand. What is no built
+// site is left to publish to refuse.
+func fitToSend(e *environment, site string, opt archive.LookOptions) error {
+	if _, err := os.Stat(filepath.Join(site, publish.Mark)); err != nil {
+		return nil
+	}
+	looked, err := archive.Look(e.ctx, opt)
+	if err != nil {
+		return err
+	}
+	found, err := archive.StillPublic(e.ctx, looked, site)
+	if err == nil && len(found) == 0 {
+		found, err = archive.Audit(e.ctx, site, opt)
+	}
+	if err != nil || len(found) == 0 {
+		return err
+	}
+	for i := range found {
+		found[i].Severity = finding.Error
+	}
+	e.say.findings(e.say.err, found, true)
+	return withHint(errors.New("nothing was sent: the site holds what may not be seen today"), "build it again: sandarac build")
 }

@@ -52,9 +52,10 @@ type tap struct {
 
 // add adds four weighted rows to the sums of even and odd samples.
 func (r *resampler) add(t *[4]tap) {
-	even := r.sums[0]
-	odd := r.sums[1][:len(even)]
-	r0, r1, r2, r3 := t[0].row[:len(even)], t[1].row[:len(even)], t[2].row[:len(even)], t[3].row[:len(even)]
+	done := addWide(r.sums[0], r.sums[1], t, r.eight)
+	even := r.sums[0][done:]
+	odd := r.sums[1][done:][:len(even)]
+	r0, r1, r2, r3 := t[0].row[done:][:len(even)], t[1].row[done:][:len(even)], t[2].row[done:][:len(even)], t[3].row[done:][:len(even)]
 	w0, w1, w2, w3 := t[0].weight, t[1].weight, t[2].weight, t[3].weight
 	f0, f1, f2, f3 := t[0].flip, t[1].flip, t[2].flip, t[3].flip
 	if r.eight {

@@ -138,4 +138,3 @@ func childrenTime(b *testing.B) time.Duration {
 	}
 	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
-

@@ -29,7 +29,11 @@ func (c *checkCommand) Run(e *environment) error {
 	if err != nil {
 		return err
 	}
-	looked.Findings = append(looked.Findings, online...)
+	open, err := archive.StillOpen(e.ctx, looked, root, filepath.Join(root, "public"))
+	if err != nil {
+		return err
+	}
+	looked.Findings = append(append(looked.Findings, online...), open...)
 	finding.Sort(looked.Findings)
 	if c.JSON {
 		if err := e.say.json(checkJSON(looked)); err != nil {

@@ -62,7 +62,7 @@ func (c *publishCommand) Run(e *environment) error {
 }
 
 // fitToSend refuses a site that was right when it was built and is not today: a
-// consent ended since, or something was put into it by hand. What is no built
+// consent or a gallery ended since, or something was put into it by hand. What is no built
 // site is left to publish to refuse.
 func fitToSend(e *environment, site string, opt archive.LookOptions) error {
 	if _, err := os.Stat(filepath.Join(site, publish.Mark)); err != nil {
@@ -73,7 +73,14 @@ func fitToSend(e *environment, site string, opt archive.LookOptions) error {
 		return err
 	}
 	found, err := archive.StillPublic(e.ctx, looked, site)
-	if err == nil && len(found) == 0 {
+	if err != nil {
+		return err
+	}
+	open, err := archive.StillOpen(e.ctx, looked, opt.Root, site)
+	if err != nil {
+		return err
+	}
+	if found = append(found, open...); len(found) == 0 {
 		found, err = archive.Audit(e.ctx, site, opt)
 	}
 	if err != nil || len(found) == 0 {

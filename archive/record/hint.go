@@ -106,6 +106,9 @@ func (d *decoder) elsewhere(key string) string {
 	if _, err := strconv.ParseFloat(key, 64); err == nil {
 		return "between { and } a comma begins the next key: write a decimal point, such as 8.5"
 	}
+	if key == "guardian" && strings.HasSuffix(d.path, "consent.") {
+		return "guardian stands beside consent:, not inside it: as far to the left as name:"
+	}
 	if d.path != "" || len(d.asked) == 0 {
 		return ""
 	}

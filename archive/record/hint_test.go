@@ -27,6 +27,7 @@ func TestWhatBeginnersAreTold(t *testing.T) {
 		"a key of a group at the top":       {"seconds: 8", "seconds belongs inside exposure:, written as exposure: {seconds: …}"},
 		"one batch alone":                   {"batch: c-1", "did you mean “batches”?"},
 		"a consent of nobody":               {"consent: {portfolio: true}", "belongs to that person: under sitters:"},
+		"a guardian inside the consent":     {"sitters: [{name: Kurt, consent: {portfolio: true, given: 2026-03-01, minor: true, guardian: Ada}}]", "guardian stands beside consent:, not inside it"},
 		"a date":                            {"date: 2026-03-08", "the key is made:"},
 		"notes as a key":                    {"notes: thick at the left", "notes stand below"},
 		"a colon in a text":                 {"title: Ada: reed maker", `a text that holds a colon stands in quotes, such as title: "Ada: reed maker"`},

@@ -216,12 +216,13 @@ func publishToFullDisk(root string, site map[string]string, left int64) error {
 		return fmt.Errorf("exit code %d:\n%s", code, told)
 	}
 	fmt.Printf("exit code %d\n", code)
-	n := 0
 	err := fs.WalkDir(os.DirFS(www), ".", func(name string, d fs.DirEntry, err error) error {
+		if name == "." && errors.Is(err, fs.ErrNotExist) {
+			return nil // it came to nothing at all
+		}
 		if err != nil || d.IsDir() {
 			return err
 		}
-		n++
 		if body, err := fs.ReadFile(os.DirFS(www), name); err != nil || string(body) != site["public/"+name] {
 			return fmt.Errorf("%s is torn (%d bytes of %d): %w", name, len(body), len(site["public/"+name]), err)
 		}
@@ -349,11 +350,11 @@ func TestDiskFull(t *testing.T) {
 
 // TestLogAndPublishOnFullDisk: the two others that write at length.
 func TestLogAndPublishOnFullDisk(t *testing.T) {
-	built, newer := archives(t)
+	built, _ := archives(t)
 	for _, what := range []string{"log", "publish"} {
 		failed := 0
 		for _, left := range []string{"0", "24", "60", "400", "20000"} {
-			told, could := disk(t, built, newer, what+" "+left)
+			told, could := disk(t, built, built, what+" "+left)
 			if !could {
 				t.Log("no mount here: a full disk cannot be tried")
 				return

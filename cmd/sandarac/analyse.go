@@ -2,6 +2,9 @@ package main
 
 import (
 	"errors"
+	"fmt"
+	"strconv"
+	"strings"
 
 	"sandarac/archive"
 	"sandarac/archive/analysis"
@@ -31,12 +34,25 @@ func (c *analyseCommand) Run(e *environment) error {
 	return report.Text(e.say.out, e.say.width)
 }
 
+// fNumber is a stop as people write it: 4, f4, f/4.
+type fNumber float64
+
+// UnmarshalText reads it.
+func (f *fNumber) UnmarshalText(text []byte) error {
+	n, err := strconv.ParseFloat(strings.TrimPrefix(strings.TrimPrefix(strings.ToLower(string(text)), "f"), "/"), 64)
+	if err != nil {
+		return fmt.Errorf("%q is no f-number; accepted: a number such as 5.6, or f/5.6", text)
+	}
+	*f = fNumber(n)
+	return nil
+}
+
 type exposeCommand struct {
 	Collodion     string   `help:"Id of the collodion batch. Default: any batch." placeholder:"BATCH"`
 	Light         string   `help:"The light, in the words of your records." placeholder:"KIND"`
 	EV            *float64 `help:"Incident exposure value at ISO 100." placeholder:"EV"`
 	Lux           *float64 `help:"Illuminance, in place of --ev." placeholder:"LUX"`
-	Stop          float64  `help:"The f-number that will be set." required:"" placeholder:"N"`
+	Stop          fNumber  `help:"The f-number that will be set." required:"" placeholder:"N"`
 	Magnification *float64 `help:"Image size over object size; 0 for far away." placeholder:"M"`
 	Extension     *float64 `help:"Lens to plate in millimetres, in place of --magnification; needs --lens." placeholder:"MM"`
 	Lens          string   `help:"Id of a lens of the studio record." placeholder:"LENS"`
@@ -54,7 +70,7 @@ func (c *exposeCommand) Run(e *environment) error {
 		return err
 	}
 	advice, err := archive.Expose(e.ctx, archive.LookOptions{Root: root, Today: e.day, Report: e.say}, analysis.Ask{
-		Collodion: c.Collodion, Light: c.Light, EV100: c.EV, Lux: c.Lux, Stop: c.Stop,
+		Collodion: c.Collodion, Light: c.Light, EV100: c.EV, Lux: c.Lux, Stop: float64(c.Stop),
 		Magnification: c.Magnification, ExtensionMM: c.Extension, Lens: c.Lens,
 	})
 	if errors.Is(err, analysis.ErrAsk) {

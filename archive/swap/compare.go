@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"sync"
 
 	"golang.org/x/sync/errgroup"
 )
@@ -143,6 +144,12 @@ func adopt(ctx context.Context, place, fresh string, equal []pair) error {
 	return nil
 }
 
+// buffers are what two files are compared by; a tree of many small files would spend more
+// on making them than on reading.
+type buffers struct{ a, b [64 << 10]byte }
+
+var comparing = sync.Pool{New: func() any { return new(buffers) }}
+
 // sameBytes compares two files of equal size piece by piece.
 func sameBytes(a, b string) (bool, error) {
 	fa, err := os.Open(a)
@@ -155,11 +162,12 @@ func sameBytes(a, b string) (bool, error) {
 		return false, err
 	}
 	defer fb.Close()
-	bufA, bufB := make([]byte, 64<<10), make([]byte, 64<<10)
+	buf := comparing.Get().(*buffers)
+	defer comparing.Put(buf)
 	for {
-		n, errA := io.ReadFull(fa, bufA)
-		m, errB := io.ReadFull(fb, bufB)
-		if !bytes.Equal(bufA[:n], bufB[:m]) {
+		n, errA := io.ReadFull(fa, buf.a[:])
+		m, errB := io.ReadFull(fb, buf.b[:])
+		if !bytes.Equal(buf.a[:n], buf.b[:m]) {
 			return false, nil
 		}
 		ended := errors.Is(errA, io.EOF) || errors.Is(errA, io.ErrUnexpectedEOF)

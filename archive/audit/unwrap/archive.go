@@ -9,6 +9,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"io"
+	"sync"
 )
 
 // ErrLimit says that something unpacks to more than the limit.
@@ -103,11 +104,20 @@ func bounded(r io.Reader, limit *int64) ([]byte, error) {
 	return out, err
 }
 
+// inflaters are used again: most of what is tried ends at once, and their window
+// costs more than that.
+var inflaters = sync.Pool{New: func() any { return flate.NewReader(nil) }}
+
 // Inflate gives what data holds as raw deflate (RFC 1951), or nil: only if it is
 // one whole stream of at least 16 bytes.
 func Inflate(data []byte, limit int64) []byte {
 	source := bytes.NewReader(data)
-	out, err := bounded(flate.NewReader(source), &limit)
+	z := inflaters.Get().(io.Reader)
+	defer inflaters.Put(z)
+	if err := z.(flate.Resetter).Reset(source, nil); err != nil {
+		return nil
+	}
+	out, err := bounded(z, &limit)
 	if err != nil || source.Len() > 0 || len(out) < 16 {
 		return nil
 	}

@@ -150,7 +150,8 @@ func (b *build) read(ctx context.Context) error {
 	}
 	b.out.Looked = *looked
 	sweep(looked.Archive)
-	b.note("read       %d plates, %d batches, %d clients, %d sitters", len(looked.Archive.Plates), len(looked.Archive.Batches), len(looked.Archive.Clients), len(looked.Archive.Sitters))
+	a := looked.Archive
+	b.note("read       plates: %d, batches: %d, clients: %d, sitters: %d", len(a.Plates), len(a.Batches), len(a.Clients), len(a.Sitters))
 	if looked.Archive.Studio.Broken {
 		return b.keep("the studio record has errors")
 	}

@@ -82,7 +82,7 @@ func (s *stage) counts() []countCell {
 	return []countCell{
 		{made, "made today", "plates/"}, {len(s.plates), "plates in all", "plates/"}, {public, "public", "plates/"},
 		{unscanned, "without a scan", "plates/"}, {open, "without an outcome", "plates/?outcome=none"},
-		{len(s.batches), "batches", "batches/"}, {len(s.clients), "clients", "clients-list/"},
+		{len(s.batches), noun(len(s.batches), "batch"), "batches/"}, {len(s.clients), noun(len(s.clients), "client"), "clients-list/"},
 	}
 }
 

@@ -76,16 +76,19 @@ func limitsPercent(l *analysis.Limits) string {
 }
 
 // count is "1 plate", "3 plates".
-func count(n int, one string) string {
+func count(n int, one string) string { return fmt.Sprintf("%d %s", n, noun(n, one)) }
+
+// noun is "plate" of one, and "plates" of any other number.
+func noun(n int, one string) string {
 	if n == 1 {
-		return "1 " + one
+		return one
 	}
 	for _, ending := range []string{"s", "x", "ch", "sh"} {
 		if strings.HasSuffix(one, ending) {
-			return fmt.Sprintf("%d %ses", n, one)
+			return one + "es"
 		}
 	}
-	return fmt.Sprintf("%d %ss", n, one)
+	return one + "s"
 }
 
 func dayWords(d record.Date) string {

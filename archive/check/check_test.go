@@ -99,6 +99,8 @@ func TestFindings(t *testing.T) {
 		"shown without alt":           {map[string]string{"p.md": plate("outcome: keeper\nsitters: []"), "p.jpg": ""}, "alt-missing", finding.Warning, "without alt text"},
 		"keeper without sitters":      {map[string]string{"p.md": plate("outcome: keeper"), "p.jpg": ""}, "sitters-missing", finding.Warning, "not shown"},
 		"consent declined":            {map[string]string{"p.md": plate("outcome: keeper\nsitters: [{name: Ada Quill}]"), "p.jpg": ""}, "no-consent", finding.Remark, "Ada Quill"},
+		"consent ends today":          {map[string]string{"p.md": plate("outcome: keeper\nsitters: [{name: Ada Quill, consent: {portfolio: true, given: 2026-05-10, until: 2026-06-15}}]"), "p.jpg": ""}, "consent-ends-soon", finding.Warning, "which is today"},
+		"a word of the client":        {map[string]string{"c.md": "---\nclient: rowe\nname: Rowe & Thistledown\n---\n", "p.md": plate("outcome: keeper\nclient: rowe\ntitle: The Thistledown at dusk\npurpose: still-life\nsitters: []"), "p.jpg": ""}, "client-word-in-text", finding.Warning, "“Thistledown”"},
 		"consent ends soon":           {map[string]string{"p.md": plate("outcome: keeper\nsitters: [{name: Ada Quill, consent: {portfolio: true, given: 2026-05-10, until: 2026-08-01}}]"), "p.jpg": ""}, "consent-ends-soon", finding.Warning, "47 days from now"},
 		"log before mixing":           {map[string]string{"c.md": strings.Replace(collodion, "---\n", "---\n", 1)[:len(collodion)-4] + "log: [{date: 2026-04-01, action: filtered}]\n---\n"}, "log-before-mixed", finding.Error, "before the batch was mixed"},
 		"client without plates":       {map[string]string{"cl.md": "---\nclient: x\n---\n"}, "client-without-plates", finding.Remark, "no gallery"},

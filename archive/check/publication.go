@@ -33,6 +33,12 @@ func (c *checker) publication() {
 		}
 		c.endsSoon(p)
 	}
+	for _, shown := range consent.ClientWords(c.archive, c.today) {
+		for _, r := range shown.Reasons {
+			c.add(finding.Finding{Severity: finding.Warning, Code: r.Code, File: shown.Plate.File, Line: max(r.Line, 1), Plate: shown.Plate.ID,
+				Message: "the plate is shown, and " + r.Sentence, Remedy: r.Remedy})
+		}
+	}
 }
 
 // whyHidden says what stands against a keeper. What the photographer or a
@@ -62,7 +68,19 @@ func (c *checker) endsSoon(p *record.Plate) {
 			end = w.AddDays(-1)
 		}
 		if !end.IsZero() && end.DaysSince(c.today) <= soonDays {
-			c.plate(p, finding.Warning, "consent-ends-soon", fmt.Sprintf("sitters.%d", i), fmt.Sprintf("the consent this plate is shown by holds until %s, %d days from now", end, end.DaysSince(c.today)), "ask again in time, or let the plate come down by itself")
+			c.plate(p, finding.Warning, "consent-ends-soon", fmt.Sprintf("sitters.%d", i), "the consent this plate is shown by holds until "+daysAhead(end, c.today), "ask again in time, or let the plate come down by itself")
 		}
+	}
+}
+
+// daysAhead is a last day and how far off it is.
+func daysAhead(end, today record.Date) string {
+	switch n := end.DaysSince(today); n {
+	case 0:
+		return fmt.Sprintf("%s, which is today", end)
+	case 1:
+		return fmt.Sprintf("%s, which is tomorrow", end)
+	default:
+		return fmt.Sprintf("%s, %d days from now", end, n)
 	}
 }

@@ -17,6 +17,7 @@ const (
 	emailInText   = "email-in-text"
 	plateInText   = "plate-in-text"
 	releaseInText = "release-in-text"
+	clientPart    = "client-word-in-text" // may be chance; see ClientWords
 )
 
 // judge gives, for each plate, everything that stands against showing it.
@@ -79,21 +80,14 @@ func publicTexts(a *record.Archive, p *record.Plate) []keyed {
 // does not count here; a word that somebody beside them bears, who did, does.
 func ownSitters(a *record.Archive, p *record.Plate, day record.Date) *wordings {
 	var own *wordings
-	open := map[string]bool{}
-	for _, s := range p.Sitters {
-		if sitter, ok := a.Sitter(s); ok && Named(sitter, day) {
-			for _, part := range nameParts(sitter.Name) {
-				open[partKey(part)] = true
-			}
-		}
-	}
+	open := openWords(a, p, day)
 	for _, s := range p.Sitters {
 		if sitter, ok := a.Sitter(s); ok && sitter.Name != "" && !Named(sitter, day) {
 			if own == nil {
 				own = newWordings()
 			}
 			own.forbidName(sitter.Name, nameInText)
-			own.forbidParts(sitter.Name, open)
+			own.forbidParts(sitter.Name, partInText, open)
 		}
 	}
 	return own
@@ -129,6 +123,9 @@ func (w wording) reason(key string, line int) Reason {
 	case partInText:
 		r.Sentence = key + " holds “" + w.text + "”, from the name of someone in the plate who did not agree to be named in public"
 		r.Remedy = "take the name out of " + key + ", or record that they agreed; if the word is none of a name there, write it otherwise"
+	case clientPart:
+		r.Sentence = key + " holds “" + w.text + "”, a word of the name of the client it was made for"
+		r.Remedy = "clients are never named in public: if the word stands for them, take it out of " + key
 	case emailInText:
 		r.Sentence = key + " holds the email address " + w.text + " of a client"
 	case plateInText:

@@ -164,7 +164,7 @@ func withoutInitials(s string) string {
 // forbidParts adds each word of a name that stands out as one, and two that are
 // written as one. It is for the texts of a plate that its bearer is in; open
 // holds the folded words that may be said there.
-func (w *wordings) forbidParts(name string, open map[string]bool) {
+func (w *wordings) forbidParts(name, code string, open map[string]bool) {
 	before := ""
 	for _, part := range nameParts(name) {
 		key := partKey(part)
@@ -172,7 +172,7 @@ func (w *wordings) forbidParts(name string, open map[string]bool) {
 			before = ""
 			continue
 		}
-		found := wording{text: part, code: partInText}
+		found := wording{text: part, code: code}
 		if runsOn(part) {
 			w.runs = append(w.runs, found)
 			continue

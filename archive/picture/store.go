@@ -110,7 +110,7 @@ func (s *store) put(f made, data []byte) error {
 	}
 	_, err = draft.Write(data)
 	if err = errors.Join(err, draft.Close()); err == nil {
-		err = os.Rename(draft.Name(), path)
+		err = swap.Rename(draft.Name(), path)
 	}
 	if err != nil {
 		os.Remove(draft.Name())

@@ -72,6 +72,9 @@ func fitToSend(e *environment, site string, opt archive.LookOptions) error {
 	if err != nil {
 		return err
 	}
+	if looked.Archive.Studio.Broken {
+		return withHint(errors.New("nothing was sent: the studio record has errors, so nobody can say what may be seen"), "mend it; sandarac check says where")
+	}
 	found, err := archive.StillPublic(e.ctx, looked, site)
 	if err != nil {
 		return err

@@ -29,7 +29,7 @@ func TestNearestIsTheNearest(t *testing.T) {
 		if got > want+1e-9 {
 			r.Fatalf("at %v: %v away by the list, but %v in truth", p, got, want)
 		}
-		if want > -0.3 && want < 0.3 && (who < 0 || math.Abs(got-want) > 1e-9) {
+		if near := 1.5 * tr.all.Step(); want > -near && want < near && (who < 0 || math.Abs(got-want) > 1e-9) {
 			r.Fatalf("at %v: thing %d at %v, want distance %v", p, who, got, want)
 		}
 	})

@@ -129,6 +129,10 @@ func (t *tracer) march(o, dir vec.V, far float64, skip int) (thing int, dist flo
 	return -1, far
 }
 
+// doubt is how far a distance read from a lattice may be off, in steps: half the
+// diagonal of a cell, as no distance changes by more than the way gone.
+const doubt = 0.87
+
 // around lists, as bits, the solid things of which one is the nearest at p.
 func (t *tracer) around(p vec.V) uint64 {
 	if t.all.Outside(p) {
@@ -143,12 +147,13 @@ func (t *tracer) around(p vec.V) uint64 {
 		b := t.s.Things[i].Solid
 		t.near[k] = b.Near(at)
 		if !b.Outside(at) { // outside its box only a lower bound is known
-			least = min(least, t.near[k])
+			least = min(least, t.near[k]+doubt*b.Step())
 		}
 	}
 	var m uint64
 	for k, d := range t.near {
-		if d <= least+2*t.all.Step() { // p is within 0.87 steps of the point, where distances differ by no more
+		// p is within half a diagonal of the point, where no distance differs by more.
+		if d-doubt*t.s.Things[t.solid[k]].Solid.Step() <= least+2*doubt*t.all.Step() {
 			m |= 1 << k
 		}
 	}
@@ -156,7 +161,9 @@ func (t *tracer) around(p vec.V) uint64 {
 	return m
 }
 
-// nearest is the distance to the nearest thing, exact when near.
+// nearest is the distance to the nearest thing, and which that is: exact within
+// one and a half steps of the lattice of all things; farther off it may be a
+// lower bound, of no thing (-1).
 func (t *tracer) nearest(p vec.V, skip int) (best float64, who int) {
 	best, who = math.Inf(1), -1
 	try := func(list []int) {
@@ -175,7 +182,7 @@ func (t *tracer) nearest(p vec.V, skip int) (best float64, who int) {
 		return best, who
 	}
 	if d := t.all.Near(p); d > 2*t.all.Step() {
-		return min(best, d-0.5*t.all.Step()), who
+		return min(best, d-doubt*t.all.Step()), who
 	}
 	// The likeliest first; the others only where their lattice does not rule them out.
 	first, least := -1, math.Inf(1)
@@ -200,7 +207,7 @@ func (t *tracer) nearest(p vec.V, skip int) (best float64, who int) {
 	for m := likely; m != 0; m &= m - 1 {
 		k := bits.TrailingZeros64(m)
 		i := t.solid[k]
-		if b := t.s.Things[i].Solid; k != first && i != skip && near[k]-0.6*b.Step() < best {
+		if b := t.s.Things[i].Solid; k != first && i != skip && near[k]-doubt*b.Step() < best {
 			if d := b.Exact(p); d < best {
 				best, who = d, i
 			}

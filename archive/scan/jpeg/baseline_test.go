@@ -45,7 +45,7 @@ func compare(t *testing.T, data []byte) (taken bool) {
 	if err := d.decode(context.Background(), &got); err != nil {
 		return false
 	}
-	img, err := jpeg.Decode(bytes.NewReader(data))
+	img, err := jpeg.Decode(bytes.NewReader(plainFactors(h, data)))
 	if err != nil {
 		t.Fatalf("taken, but the standard library says %v", err)
 	}
@@ -66,6 +66,32 @@ func compare(t *testing.T, data []byte) (taken bool) {
 		}
 	}
 	return true
+}
+
+// plainFactors gives the sampling factors of a picture of one component as 1 × 1:
+// they mean nothing there (T.81 A.2.2), but the standard library refuses a 3.
+func plainFactors(h *Header, data []byte) []byte {
+	if len(h.components) != 1 {
+		return data
+	}
+	out := bytes.Clone(data)
+	frame := []byte{0, 11, 8, byte(h.Height >> 8), byte(h.Height), byte(h.Width >> 8), byte(h.Width), 1, h.components[0].id}
+	if at := bytes.Index(out, frame); at >= 0 {
+		out[at+len(frame)] = 0x11
+	}
+	return out
+}
+
+func TestFactorsOfOneComponent(t *testing.T) {
+	data := sample.JPEG(t, sample.GreyScene(41, 23), 90)
+	frame := []byte{0, 11, 8, 0, 23, 0, 41, 1}
+	at := bytes.Index(data, frame)
+	for _, factors := range []byte{0x11, 0x22, 0x31, 0x13, 0x44} {
+		data[at+len(frame)+1] = factors
+		if !compare(t, data) {
+			t.Errorf("factors %02x were not taken", factors)
+		}
+	}
 }
 
 // The outside check: the standard library's decoder, and ImageMagick's encoder
